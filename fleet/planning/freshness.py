@@ -1,0 +1,117 @@
+"""How old the newest sound snapshot may be, for this promise and this home (trade rule C6).
+
+Recovery point: the moment to which what was lost can be brought back; the promised one bounds the age of the
+newest sound snapshot at the moment of failure. Recovery time: how long bringing it back may take, from the
+call to acceptance by the client. Terms as in NIST SP 800-34 rev. 1 (recovery point and recovery time
+objective) and ISO 22301; recalled.
+
+Age runs from the capture of a snapshot, never from its arrival: a job that ran is not a snapshot that landed.
+"""
+
+import math
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+
+MEAN_MONTH_DAYS = 30.4375  # 365.25 / 12
+MEAN_MONTH_HOURS = MEAN_MONTH_DAYS * 24
+
+
+class FreshnessError(ValueError):
+    """A promise, a join rate or a share that cannot be right."""
+
+
+class FreshnessState(StrEnum):
+    """Whether the newest sound snapshot is young enough; unjudged where that cannot be said."""
+
+    FRESH = "fresh"
+    STALE = "stale"
+    UNJUDGED = "unjudged"
+
+
+@dataclass(frozen=True, slots=True)
+class Freshness:
+    """The judgement, the figures behind it (None where unknown) and one sentence for a person."""
+
+    state: FreshnessState
+    age_hours: float | None
+    limit_hours: float | None
+    because: str
+
+
+def lost_nodes(age_hours: float, joins_per_month: float) -> float:
+    """How many nodes joined since, and would be lost by a restore, on average."""
+    return joins_per_month * age_hours / MEAN_MONTH_HOURS
+
+
+def chance_none_lost(age_hours: float, joins_per_month: float) -> float:
+    """The chance, 0 to 1, that no node joined since the capture; joins come at random (Poisson)."""
+    return math.exp(-lost_nodes(age_hours, joins_per_month))
+
+
+def limit_hours(
+    promise_hours: float | None, joins_per_month: float | None, chance: float = 0.9
+) -> float | None:
+    """The greatest age in hours, or None where neither promise nor join rate is known.
+
+    The lesser of the promised recovery point and the age at which a restore still loses no node with the
+    given chance (over 0, under 1): ln(1/chance) / join rate.
+    """
+    if promise_hours is not None and not promise_hours > 0:
+        raise FreshnessError(f"The promised recovery point is {promise_hours} h; it must be more than 0 h.")
+    if joins_per_month is not None and not joins_per_month >= 0:
+        raise FreshnessError(f"The join rate is {joins_per_month} a month; it must be 0 or more.")
+    if not 0 < chance < 1:
+        raise FreshnessError(f"The chance of losing no node is {chance}; it must lie between 0 and 1.")
+    limits = [] if promise_hours is None else [promise_hours]
+    if joins_per_month:
+        limits.append(math.log(1 / chance) / joins_per_month * MEAN_MONTH_HOURS)
+    return min(limits, default=None)
+
+
+def judge_freshness(captured_at: datetime | None, now: datetime, limit: float | None) -> Freshness:
+    """Judge the newest sound snapshot by its capture time and a limit in hours.
+
+    A capture time in the future means that one of the clocks is wrong: doubtful, and never fresh.
+    """
+    if captured_at is None:
+        because = "The newest sound snapshot does not say when it was taken."
+        return Freshness(FreshnessState.UNJUDGED, None, limit, because)
+    age = (now - captured_at).total_seconds() / 3600
+    if age < 0:
+        because = (
+            f"The newest sound snapshot says that it was taken {span_in_words(-age)} from now; "
+            "the clock of the machine that took it is doubtful."
+        )
+        return Freshness(FreshnessState.UNJUDGED, age, limit, because)
+    if limit is None:
+        because = f"The newest sound snapshot is {span_in_words(age)} old; no limit is known to judge it by."
+        return Freshness(FreshnessState.UNJUDGED, age, None, because)
+    aged, allowed = spans_told_apart(age, limit)
+    because = f"The newest sound snapshot is {aged} old; the limit is {allowed}."
+    return Freshness(FreshnessState.FRESH if age <= limit else FreshnessState.STALE, age, limit, because)
+
+
+def span_in_words(hours: float, places: int = 1) -> str:
+    """A span of 0 or more hours as a person says it: "35 minutes", "20 hours", "3.2 days", "71 days"."""
+    if hours < 1:
+        return _counted(hours * 60, "minute", 0) if hours * 60 >= 1 else "less than a minute"
+    if hours < 48:
+        return _counted(hours, "hour", places)
+    return _counted(hours / 24, "day", places)
+
+
+def spans_told_apart(age_hours: float, limit: float) -> tuple[str, str]:
+    """Both spans in words, with as many places as show that they differ: "3.24 days" and "3.21 days"."""
+    for places in range(1, 6):
+        aged, allowed = span_in_words(age_hours, places), span_in_words(limit, places)
+        if aged != allowed:
+            break
+    return aged, allowed
+
+
+def _counted(value: float, unit: str, places: int) -> str:
+    text = f"{value:.{places if value < 10 else max(places - 1, 0)}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return f"{text} {unit}" if text == "1" else f"{text} {unit}s"
