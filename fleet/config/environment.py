@@ -1,0 +1,71 @@
+"""Reads the process environment: words, numbers, booleans, lists, and secrets kept in files of the data folder."""
+
+import os
+import secrets
+from pathlib import Path
+
+from django.core.exceptions import ImproperlyConfigured
+
+ROOT = Path(__file__).resolve().parents[2]
+TRUE = frozenset({"1", "true", "yes", "on"})
+FALSE = frozenset({"0", "false", "no", "off", ""})
+
+
+def word(name: str, default: str) -> str:
+    """The variable as it stands, stripped, or the default where it is absent or empty."""
+    return os.environ.get(name, "").strip() or default
+
+
+def number(name: str, default: int) -> int:
+    """A whole number; anything else stops the start with a sentence."""
+    text = word(name, str(default))
+    try:
+        return int(text)
+    except ValueError:
+        raise ImproperlyConfigured(
+            f"{name} is {text!r}; a whole number such as {default} is needed."
+        ) from None
+
+
+def switch(name: str, default: bool) -> bool:
+    """1/true/yes/on or 0/false/no/off."""
+    text = word(name, "on" if default else "off").lower()
+    if text in TRUE:
+        return True
+    if text in FALSE:
+        return False
+    raise ImproperlyConfigured(f"{name} is {text!r}; use on or off.")
+
+
+def words(name: str, default: str) -> list[str]:
+    """A comma-separated list without blanks."""
+    return [part.strip() for part in word(name, default).split(",") if part.strip()]
+
+
+def home() -> Path:
+    """The data folder (SPAREBOOK_HOME, default var/ beside manage.py), made on first use for its owner only."""
+    folder = Path(word("SPAREBOOK_HOME", str(ROOT / "var"))).expanduser().resolve()
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    return folder
+
+
+def folder(name: str) -> Path:
+    """A folder in the data folder, made on first use."""
+    path = home() / name
+    path.mkdir(mode=0o700, exist_ok=True)
+    return path
+
+
+def kept_secret(name: str, file: Path) -> str:
+    """A secret from the variable (if one is named), else from the file, which is made once with mode 0600."""
+    given = os.environ.get(name, "").strip() if name else ""
+    if given:
+        return given
+    try:
+        handle = os.open(file, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+    except FileExistsError:
+        return file.read_text(encoding="ascii").strip()
+    with os.fdopen(handle, "w", encoding="ascii") as out:
+        value = secrets.token_urlsafe(48)
+        out.write(value + "\n")
+        return value

@@ -1,0 +1,141 @@
+"""python manage.py demo: the whole job, once: a book, its snapshots, a round, every sheet, and the pages."""
+
+import json
+from typing import Any
+
+from django.conf import settings
+from django.core.management import call_command
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.utils import timezone
+
+from fixtures import scenario
+from fleet.config.embedded import serve
+from fleet.config.environment import kept_secret
+from fleet.management.tables import table
+from fleet.models import Mesh
+from fleet.queries.board import rows as worst_first
+from fleet.verbs import round as rounds
+from fleet.verbs.intake import Kind, Origin, receive
+from reports import verbs as papers
+from reports.models import Sheet, SheetKind
+from sites.models import Client, Person
+
+
+class Command(BaseCommand):
+    help = (
+        "Make the demo book when the book is empty (an invented firm, its homes, and 14 months of snapshots fed "
+        "through the real intake), run a round, write every sheet, print what each home's state is, and serve the "
+        "pages with background jobs until Ctrl-C. A book that holds clients already is left as it is: no row is "
+        "added but the round's and new sheets."
+    )
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("--no-serve", action="store_true", help="stop after printing the table")
+        parser.add_argument("--port", type=int, default=8000, metavar="N", help="port of the pages (8000)")
+        parser.add_argument("--json", action="store_true", help="print the table as JSON")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        call_command("migrate", verbosity=0, interactive=False)
+        if not Client.objects.exists():
+            self.fill()
+        self.note("Running the round and writing the sheets ...")
+        try:
+            report = rounds.run(timezone.now, by="demo")
+        except rounds.AlreadyRunning as error:
+            raise CommandError(str(error)) from None
+        papers.issue_missing(timezone.now(), by="demo")
+        papers.renew_stale(timezone.now(), by="demo")
+        self.show(options["json"])
+        if report.errors:
+            raise CommandError(f"The round failed at {len(report.errors)} meshes: {report.errors}")
+        if not options["no_serve"]:
+            self.serve(options["port"])
+
+    def fill(self) -> None:
+        """The scenario's rows, its documents through the intake as they came, then what refers to them."""
+        now = timezone.now()
+        self.note("The book is empty: making the demo book ...")
+        story = scenario.load(now)
+        meshes = {mesh.code: mesh for mesh in Mesh.objects.select_related("site__client")}
+        documents = list(story.documents)
+        outcomes = dict.fromkeys(Kind, 0)
+        for place, document in enumerate(documents, 1):
+            origin = Origin(document.how, "demo", document.file_name)
+            receipt = receive(meshes[document.mesh_code], document.body, origin, document.received_at)
+            outcomes[receipt.kind] += 1
+            self.bar(place, len(documents))
+        scenario.finish(now, story)
+        self.note(
+            f"{len(documents)} documents came in: {outcomes[Kind.STORED]} taken in, "
+            f"{outcomes[Kind.REPEATED]} were here before, {outcomes[Kind.TRAYED]} wait in the tray."
+        )
+        password = kept_secret("", settings.HOME / "demo-sign-in")
+        for person in Person.objects.all():
+            person.set_password(password)
+            person.save(update_fields=["password"])
+
+    def show(self, as_json: bool) -> None:
+        """Every mesh with its readiness, the reason, and the files of its sheets."""
+        meshes = list(worst_first(Mesh.objects.filter(in_care=True)))
+        sheets = Sheet.objects.filter(replaced_by=None)
+        recovery = {sheet.mesh_id: sheet for sheet in sheets.filter(kind=SheetKind.RECOVERY)}
+        handover = {sheet.site_id: sheet for sheet in sheets.filter(kind=SheetKind.HANDOVER)}
+        if as_json:
+            facts = [
+                {
+                    "mesh": mesh.code,
+                    "client": mesh.site.client.name,
+                    "readiness": mesh.readiness,
+                    "reason": mesh.readiness_reason,
+                    "act": mesh.readiness_act,
+                    "handover": handover[mesh.site_id].file.path if mesh.site_id in handover else None,
+                    "recovery": recovery[mesh.pk].file.path if mesh.pk in recovery else None,
+                }
+                for mesh in meshes
+            ]
+            self.stdout.write(json.dumps(facts, indent=1, ensure_ascii=False))
+            return
+        rows = [
+            (
+                mesh.code,
+                mesh.site.client.name,
+                mesh.get_readiness_display(),
+                handover[mesh.site_id].file.name if mesh.site_id in handover else "none",
+                recovery[mesh.pk].file.name if mesh.pk in recovery else "none",
+                mesh.readiness_reason,
+                mesh.readiness_act,
+            )
+            for mesh in meshes
+        ]
+        heads = ("mesh", "client", "readiness", "hand-over", "recovery", "why", "what to do")
+        self.stdout.write(table(heads, rows))
+        self.stdout.write(f"Sheets lie in {settings.SHEETS_FOLDER}")
+
+    def serve(self, port: int) -> None:
+        owner = Person.objects.filter(is_superuser=True).order_by("pk").first()
+        secret = settings.HOME / "demo-sign-in"
+        if owner and secret.exists():
+            self.stdout.write(
+                f"Sign in at http://127.0.0.1:{port}/ as {owner.username}, password {secret.read_text().strip()}"
+            )
+        self.stdout.write("Background jobs run here too. Ctrl-C ends all of it.")
+        self.stdout.flush()
+        try:
+            serve("127.0.0.1", port)
+        except OSError as error:
+            raise CommandError(
+                f"Port {port} cannot be used: {error.strerror}. Name another with --port."
+            ) from None
+
+    def note(self, text: str) -> None:
+        self.stderr.write(text)
+
+    def bar(self, done: int, total: int) -> None:
+        """Progress in the terminal, by the hundred where the output is a file."""
+        if self.stderr.isatty():
+            full = 30 * done // total
+            self.stderr.write(f"\r[{'#' * full}{'.' * (30 - full)}] {done} of {total}", ending="")
+            if done == total:
+                self.stderr.write("")
+        elif done % 500 == 0:
+            self.note(f"{done} of {total}")

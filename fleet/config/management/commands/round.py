@@ -1,0 +1,57 @@
+"""python manage.py round: one pass over the book, then the papers that are due."""
+
+import json
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.utils import timezone
+
+from fleet.verbs import round as rounds
+from reports import verbs as papers
+
+
+class Command(BaseCommand):
+    help = (
+        "Run one round over the book: freshness, keep rules, readiness, standing findings, then renew sheets "
+        "whose facts have changed. Exit status 0 only when no mesh failed."
+    )
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("--json", action="store_true", help="print the report as JSON")
+        parser.add_argument("--no-papers", action="store_true", help="leave the sheets as they are")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        show = None if options["json"] else self.bar
+        try:
+            report = rounds.run(timezone.now, by="command line", progress=show)
+        except rounds.AlreadyRunning as error:
+            raise CommandError(str(error)) from None
+        renewed = [] if options["no_papers"] else papers.renew_stale(timezone.now(), by="command line")
+        facts = {
+            "round": report.pk,
+            "meshes": report.total,
+            "done": report.done,
+            "marked": report.marked,
+            "erased": report.erased,
+            "errors": report.errors,
+            "sheets_renewed": [sheet.number for sheet in renewed],
+        }
+        if options["json"]:
+            self.stdout.write(json.dumps(facts, indent=1, ensure_ascii=False))
+        else:
+            self.stdout.write(
+                f"Round {report.pk}: {report.done} of {report.total} meshes, {report.marked} copies marked, "
+                f"{report.erased} erased, {len(renewed)} sheets renewed."
+            )
+        if report.errors:
+            for error in report.errors:
+                self.stderr.write(f"  {error['mesh']}: {error['error']}")
+            raise CommandError(f"{len(report.errors)} meshes failed; the rest are done.")
+
+    def bar(self, done: int, total: int) -> None:
+        """Progress in the terminal; a log file gets no bar."""
+        if not self.stderr.isatty():
+            return
+        full = 30 * done // max(total, 1)
+        end = "\n" if done >= total else ""
+        self.stderr.write(f"\r[{'#' * full}{'.' * (30 - full)}] {done} of {total}", ending=end)

@@ -1,0 +1,32 @@
+"""Which room answers which path."""
+
+from django.contrib import admin
+from django.contrib.auth.views import LoginView, LogoutView
+from django.urls import include, path
+
+from fleet import urls as fleet
+from fleet.verbs import journal
+from reports import urls as reports
+from sites import urls as sites
+
+SIGN_IN = LoginView.as_view(
+    template_name="fleet/sign_in.html",
+    redirect_authenticated_user=True,
+    extra_context={"first_line": "Sign in to open the book."},
+)
+
+urlpatterns = [
+    path("", include(fleet.board_urls)),
+    path("sign-in/", SIGN_IN, name="sign-in"),
+    path("sign-out/", LogoutView.as_view(), name="sign-out"),
+    path("", include(sites.client_urls)),
+    path("", include(sites.writing_urls(journal.record))),
+    path("homes/", include(fleet.home_urls)),
+    path("homes/", include(reports.home_urls)),
+    path("meshes/", include(fleet.mesh_urls)),
+    path("snapshots/", include(fleet.snapshot_urls)),
+    path("sheets/", include(reports.sheet_urls)),
+    path("", include(fleet.log_urls)),
+    path("api/v1/", include("fleet.api.urls")),
+    path("back-door/", admin.site.urls),
+]
