@@ -268,7 +268,7 @@ SENTENCES = [
     (
         {"spares": (PARTLY,)},
         "With spare BENCH-S1, 12 devices must be joined again by hand.",
-        "Get a spare for GULL-5 that takes over every link key.",
+        "Plan that handwork, or get a spare for GULL-5 without it.",
     ),
     ({}, "GULL-5 is covered. A restore with spare BENCH-S1 takes up to 180 minutes; 240 are promised.", ""),
 ]

@@ -1,0 +1,128 @@
+"""What the board asks: how many homes could be brought back today, and the meshes, worst first."""
+
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from django.core.paginator import Page, Paginator
+from django.db.models import Count, Min, Q, QuerySet
+
+from fleet.models import Mesh, Round, RoundState
+from fleet.planning.readiness import State
+from fleet.queries.mesh import meshes_for, newest_sound_at
+from fleet.queries.tray import waiting_for
+from sites import access
+from sites.models import Client, Person, Site
+
+ROWS_A_PAGE = 50
+MOST_HOMES_NAMED = 10
+# Rounds run every hour; after three missed ones, what the board says is doubtful. Common practice, no source.
+ROUND_IS_LATE_AFTER = timedelta(hours=3)
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """Homes counted by their worst mesh in care."""
+
+    bare: int
+    unknown: int
+    thin: int
+    by_hand: int
+    covered: int
+    without_mesh: int
+
+    @property
+    def judged(self) -> int:
+        """Homes with at least one mesh in care."""
+        return self.bare + self.unknown + self.thin + self.by_hand + self.covered
+
+
+@dataclass(frozen=True, slots=True)
+class FirstSteps:
+    """How far a book without a mesh has come towards its first home: the newest client, and their newest home."""
+
+    client: Client | None
+    site: Site | None
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """One page of the board. `states`: meshes in care by readiness, worst first; `steps` only without any."""
+
+    tally: Tally
+    states: list[tuple[State, int]]
+    page: Page
+    homes_without_mesh: list[Site]
+    last_round: Round | None
+    waiting: int
+    steps: FirstSteps | None
+
+    def is_doubtful(self, now: datetime) -> bool:
+        """True where rounds have stopped: no news is then no good news."""
+        ended = self.last_round and (self.last_round.finished_at or self.last_round.last_sign_at)
+        return (
+            ended is None or now - ended > ROUND_IS_LATE_AFTER or self.last_round.state == RoundState.BROKEN
+        )
+
+
+def board_for(person: Person, today: date, state: State | None, page_number: str | None) -> Board:
+    """One page of the board, all states or one. A fixed number of statements whatever the size of the book."""
+    sites = access.sites_for(person, today)
+    meshes = meshes_for(person, today).filter(in_care=True)
+    tally = tally_of(sites)
+    states = _by_state(meshes)
+    return Board(
+        tally=tally,
+        states=states,
+        page=Paginator(rows(meshes, state), ROWS_A_PAGE).get_page(page_number),
+        homes_without_mesh=_without_mesh(sites) if tally.without_mesh else [],
+        last_round=Round.objects.exclude(state=RoundState.RUNNING).first(),
+        waiting=waiting_for(person, today).count(),
+        steps=None if states else first_steps(access.clients_for(person, today), sites),
+    )
+
+
+def rows(meshes: QuerySet[Mesh], state: State | None = None) -> QuerySet[Mesh]:
+    """Meshes worst first, those with locks, heating or alarms first within, with what a row shows and no more."""
+    if state is not None:
+        meshes = meshes.filter(readiness=state.value)
+    return (
+        meshes.select_related("site__client")
+        .annotate(newest_sound_at=newest_sound_at())
+        .order_by("readiness_rank", "-safety_relevant", "code")
+    )
+
+
+def tally_of(sites: QuerySet[Site]) -> Tally:
+    """Homes by their worst mesh in care, in one statement."""
+    worst = sites.annotate(worst=Min("meshes__readiness_rank", filter=Q(meshes__in_care=True)))
+
+    def homes(state: State) -> Count:
+        return Count("pk", filter=Q(worst=state.severity))
+
+    return Tally(
+        **worst.aggregate(
+            bare=homes(State.BARE),
+            unknown=homes(State.UNKNOWN),
+            thin=homes(State.THIN),
+            by_hand=homes(State.COVERED_WITH_HANDWORK),
+            covered=homes(State.COVERED),
+            without_mesh=Count("pk", filter=Q(worst=None)),
+        )
+    )
+
+
+def _by_state(meshes: QuerySet[Mesh]) -> list[tuple[State, int]]:
+    found = (
+        meshes.values_list("readiness", "readiness_rank").annotate(n=Count("pk")).order_by("readiness_rank")
+    )
+    return [(State(readiness), n) for readiness, _, n in found]
+
+
+def first_steps(clients: QuerySet[Client], sites: QuerySet[Site]) -> FirstSteps:
+    """Where somebody who is entering the first home goes on. Two statements."""
+    return FirstSteps(clients.order_by("-pk").first(), sites.order_by("-pk").first())
+
+
+def _without_mesh(sites: QuerySet[Site]) -> list[Site]:
+    in_care = Mesh.objects.filter(in_care=True).values("site")
+    return list(sites.exclude(pk__in=in_care).select_related("client").order_by("code")[:MOST_HOMES_NAMED])

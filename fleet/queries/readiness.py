@@ -1,0 +1,73 @@
+"""The facts that one mesh is judged by, from its rows."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from fleet.models import JUDGED_GRADES, Currency, Custody, Grade, Mesh, Node, Radio, Snapshot
+from fleet.planning.drills import judge_drills
+from fleet.planning.freshness import judge_freshness
+from fleet.planning.readiness import ReadinessFacts
+from fleet.queries.facts import drill_facts
+from fleet.queries.intake import keep_limit_hours
+from fleet.queries.spares import SpareShelf
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A mesh's rows, read once, that its judgement and its sheets share."""
+
+    mesh: Mesh
+    radio: Radio | None
+    nodes: list[Node]
+    newest: Snapshot | None
+    facts: ReadinessFacts
+
+
+def radio_in_service(mesh: Mesh) -> Radio | None:
+    """The radio whose service period is open."""
+    period = (
+        mesh.periods.filter(until=None)
+        .select_related("radio__model", "radio__firmware", "radio__place")
+        .prefetch_related("radio__model__limits")
+        .first()
+    )
+    return period.radio if period else None
+
+
+def restorable(mesh: Mesh) -> Snapshot | None:
+    """The newest sound copy under the key in use whose octets are still here."""
+    copies = mesh.snapshots.filter(grade__in=JUDGED_GRADES).exclude(custody=Custody.GONE)
+    return copies.exclude(currency=Currency.LOCKED_OUT).order_by("-taken_at", "-id").first()
+
+
+def judged(mesh: Mesh, shelf: SpareShelf, now: datetime) -> Judged:
+    """Everything the gates look at, of one mesh, as of now."""
+    radio = radio_in_service(mesh)
+    nodes = list(mesh.nodes.filter(gone_since=None))
+    newest = restorable(mesh)
+    agreement = mesh.site.agreement_on(now.date())
+    held = mesh.snapshots.exclude(custody=Custody.GONE)
+    drills = [drill_facts(drill) for drill in mesh.drills.all()]
+    limit = keep_limit_hours(mesh, now)
+    facts = ReadinessFacts(
+        mesh_code=mesh.code,
+        radio=radio.code if radio else None,
+        model=str(radio.model) if radio else None,
+        firmware=radio.firmware.version if radio and radio.firmware else None,
+        promised_point_hours=agreement.recovery_point_hours if agreement else None,
+        promised_time_hours=agreement.recovery_time_minutes / 60 if agreement else None,
+        position_known=mesh.site.latitude is not None,
+        freshness=judge_freshness(newest.taken_at, now, limit) if newest else None,
+        seen_live=_seen_live(mesh) if newest else None,
+        drill=judge_drills(drills, agreement.drill_interval_days, now) if agreement else None,
+        spares=shelf.for_mesh(mesh, radio, nodes),
+        unsound_snapshots=held.filter(grade=Grade.HELD).count() if not newest else 0,
+        locked_out_snapshots=held.filter(currency=Currency.LOCKED_OUT).count() if not newest else 0,
+    )
+    return Judged(mesh, radio, nodes, newest, facts)
+
+
+def _seen_live(mesh: Mesh) -> bool:
+    """Whether any copy under the key in use was seen to match the live mesh."""
+    seen = mesh.snapshots.filter(grade__in=(Grade.SEEN_LIVE, Grade.PROVEN))
+    return seen.exclude(currency=Currency.LOCKED_OUT).exists()

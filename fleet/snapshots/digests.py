@@ -1,0 +1,62 @@
+"""Digests by which documents and keys are recognised without being shown.
+
+A digest over secrets is keyed, so that nobody without the key can try candidates. The key is at least
+16 octets and is the caller's.
+"""
+
+import hmac
+from dataclasses import replace
+from hashlib import sha256
+from operator import attrgetter
+
+import orjson
+
+from fleet.snapshots.facts import NodeFacts, SnapshotFacts
+
+LEAST_KEY_OCTETS = 16
+
+_SHOWN_OCTETS = 4
+_MEANING = b"meaning 1"
+_KEY_MARK = b"network key 1"
+
+
+class DigestKeyError(ValueError):
+    """A digest key that is too short to keep secrets."""
+
+
+def digest_of_bytes(data: bytes) -> bytes:
+    """SHA-256 (FIPS 180-4), 32 octets."""
+    return sha256(data).digest()
+
+
+def keyed_digest(key: bytes, data: bytes) -> bytes:
+    """HMAC-SHA-256 (RFC 2104, FIPS 198-1), 32 octets. Raises DigestKeyError."""
+    if len(key) < LEAST_KEY_OCTETS:
+        raise DigestKeyError(f"digest key of {len(key)} octets: right are {LEAST_KEY_OCTETS} or more")
+    return hmac.digest(key, data, "sha256")
+
+
+def key_mark(digest_key: bytes, network_key: bytes) -> bytes:
+    """What stands for a network key wherever two are compared: 32 octets, equal only for equal keys."""
+    return keyed_digest(digest_key, _KEY_MARK + network_key)
+
+
+def shown_key_mark(mark: bytes) -> str:
+    """The first 8 hex digits of a key mark, for people to tell keys apart on pages and sheets."""
+    return mark[:_SHOWN_OCTETS].hex().upper()
+
+
+def meaning_digest(facts: SnapshotFacts, digest_key: bytes) -> bytes:
+    """32 octets, equal for snapshots that say the same, whatever their layout, row order or notation.
+
+    The time at which the copy was taken is part of the meaning; the program that wrote it is not. Keyed,
+    because the facts hold keys. A field added to the facts changes the digest: then raise _MEANING.
+    """
+    nodes = sorted(facts.nodes, key=attrgetter("extended_address"))
+    if len({node.extended_address for node in nodes}) < len(nodes):
+        nodes.sort(key=_octets)
+    return keyed_digest(digest_key, _MEANING + _octets(replace(facts, writer="", nodes=tuple(nodes))))
+
+
+def _octets(facts: SnapshotFacts | NodeFacts) -> bytes:
+    return orjson.dumps(facts, default=bytes.hex)

@@ -1,0 +1,50 @@
+"""Whether an object is a record with members of its own meaning, or a list whose items are named."""
+
+import re
+from collections.abc import Iterable, Mapping
+from itertools import islice
+
+from fleet.snapshots.decoding import JsonValue
+
+_LOOKED_AT = 24
+_LEAST_SHARE = 0.9
+_LEAST_ALIKE = 0.7
+_ADDRESS_64 = re.compile(r"(?:0[xX])?(?:[0-9A-Fa-f]{2}[:.\- ]?){7}[0-9A-Fa-f]{2}|[0-9]{15,20}")
+_NUMBER = re.compile(r"0[xX][0-9A-Fa-f]{1,4}|[0-9]{1,5}|[0-9A-Fa-f]{4}")
+
+
+def is_keyed(members: Mapping[str, JsonValue]) -> bool:
+    """True for an object that stands for a list: named by addresses or numbers, or all its members alike.
+
+    Names decide when they are 64-bit addresses, or two or more short addresses or numbers. Otherwise two or
+    more members must be objects that share most of their own names.
+    """
+    names = list(islice(members, _LOOKED_AT))
+    if not names:
+        return False
+    if _share(_ADDRESS_64.fullmatch(name) is not None for name in names) >= _LEAST_SHARE:
+        return True
+    if len(names) > 1 and _share(_NUMBER.fullmatch(name) is not None for name in names) >= _LEAST_SHARE:
+        return not _is_typed_array(names)
+    return len(names) > 1 and alike([members[name] for name in names]) >= _LEAST_ALIKE
+
+
+def alike(items: Iterable[JsonValue]) -> float:
+    """How much objects have the same members, 0 to 1: the mean share of all their names that each has.
+
+    0 where an item is no object or an empty one.
+    """
+    objects = [set(item) if isinstance(item, dict) else set() for item in islice(items, _LOOKED_AT)]
+    names = set().union(*objects)
+    if not names or not all(objects):
+        return 0.0
+    return sum(len(own) for own in objects) / (len(names) * len(objects))
+
+
+def _share(signs: Iterable[bool]) -> float:
+    found = list(signs)
+    return sum(found) / len(found)
+
+
+def _is_typed_array(names: list[str]) -> bool:
+    return len(names) in (8, 16) and names == [str(number) for number in range(len(names))]

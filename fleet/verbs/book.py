@@ -1,0 +1,165 @@
+"""What a sound snapshot changes in the book: mesh facts, key epoch, node rows, counter ledger."""
+
+import json
+from dataclasses import dataclass
+from datetime import datetime
+from hashlib import sha256
+
+from django.db.models import Q
+
+from fleet.models import JUDGED_GRADES, CounterEvidence, Currency, EvidenceKind, Mesh, Node, Snapshot
+from fleet.snapshots.facts import NodeFacts, SnapshotFacts
+
+NODE_FIELDS = (
+    "short_address",
+    "role",
+    "parent_address",
+    "power",
+    "link_key_kind",
+    "link_key_held",
+    "sleeps",
+    "longest_silence_seconds",
+    "label",
+    "room",
+    "gone_since",
+)
+
+
+def change_book(mesh: Mesh, snapshot: Snapshot, facts: SnapshotFacts, mark: bytes, by: str) -> None:
+    """Record the counter always; the rest only when no sound copy was taken later.
+
+    mark is that of the copy's network key.
+    """
+    CounterEvidence.objects.create(
+        mesh=mesh,
+        key_mark=snapshot.key_mark,
+        key_sequence=snapshot.key_sequence,
+        head_address=facts.head_address,
+        value=min(facts.outgoing_counter, 0xFFFF_FFFE),
+        at=snapshot.taken_at,
+        landed_at=snapshot.received_at,
+        kind=EvidenceKind.SNAPSHOT,
+        snapshot=snapshot,
+        by=by,
+    )
+    judged = mesh.snapshots.filter(grade__in=JUDGED_GRADES)
+    if judged.filter(taken_at__gt=snapshot.taken_at).exists():
+        # An older copy that landed late. If its key is no longer in use it can never bring the mesh back.
+        if (snapshot.key_mark, snapshot.key_sequence) != (mesh.key_mark, mesh.key_sequence):
+            snapshot.currency = Currency.LOCKED_OUT
+            snapshot.save(update_fields=["currency"])
+        return
+    structure = nodes_mark(facts.nodes)
+    if structure != mesh.nodes_mark:
+        change_nodes(mesh, snapshot, facts.nodes)
+    _change_mesh(mesh, snapshot, facts, mark, structure)
+    judged.filter(~Q(key_mark=mesh.key_mark) | ~Q(key_sequence=mesh.key_sequence)).exclude(
+        currency=Currency.LOCKED_OUT
+    ).update(currency=Currency.LOCKED_OUT)
+
+
+def _change_mesh(mesh: Mesh, snapshot: Snapshot, facts: SnapshotFacts, mark: bytes, structure: str) -> None:
+    mesh.extended_pan_id = mesh.extended_pan_id or facts.extended_pan_id
+    mesh.head_address = mesh.head_address or facts.head_address
+    mesh.pan_id = facts.pan_id
+    mesh.channel = facts.channel if facts.channel_page == 0 else None
+    mesh.key_mark = snapshot.key_mark
+    mesh.key_digest = mark
+    mesh.key_sequence = facts.key_sequence
+    mesh.update_id = facts.update_id
+    mesh.security_mode = facts.security_mode.value if facts.security_mode else ""
+    mesh.power_dbm = facts.power_dbm
+    mesh.seed_held = facts.link_key_seed is not None
+    mesh.table_use = snapshot.table_use
+    mesh.nodes_mark = structure
+    mesh.roll = {node.extended_address: _written(node.last_heard) for node in facts.nodes}
+    mesh.save(
+        update_fields=[
+            "extended_pan_id",
+            "head_address",
+            "pan_id",
+            "channel",
+            "key_mark",
+            "key_digest",
+            "key_sequence",
+            "update_id",
+            "security_mode",
+            "power_dbm",
+            "seed_held",
+            "table_use",
+            "nodes_mark",
+            "roll",
+        ]
+    )
+
+
+def _written(moment: datetime | None) -> str | None:
+    return moment.isoformat() if moment else None
+
+
+def nodes_mark(nodes: tuple[NodeFacts, ...]) -> str:
+    """Equal for lists that would leave the node rows as they are: on a quiet day none of them is even read."""
+    plain = sorted(
+        (
+            node.extended_address,
+            node.short_address,
+            node.role,
+            node.parent,
+            node.power,
+            node.link_key_kind,
+            node.link_key is not None,
+            node.sleeps,
+            node.longest_silence_seconds,
+            node.label,
+            node.room,
+        )
+        for node in nodes
+    )
+    return sha256(json.dumps(plain).encode()).hexdigest()
+
+
+@dataclass(frozen=True, slots=True)
+class NodeChange:
+    """Rows to add, rows to write again, and how many left."""
+
+    added: int
+    changed: int
+    gone: int
+
+
+def change_nodes(mesh: Mesh, snapshot: Snapshot, nodes: tuple[NodeFacts, ...]) -> NodeChange:
+    """Bring the node rows in line with the snapshot. What people typed is kept; nothing is deleted."""
+    known = {node.extended_address: node for node in mesh.nodes.all()}
+    added, changed = [], []
+    for facts in nodes:
+        node = known.pop(facts.extended_address, None)
+        if node is None:
+            node = Node(mesh=mesh, extended_address=facts.extended_address, first_seen=snapshot.taken_at)
+            _fill(node, facts)
+            added.append(node)
+        elif _fill(node, facts):
+            changed.append(node)
+    left = [node for node in known.values() if node.gone_since is None]
+    for node in left:
+        node.gone_since = snapshot.taken_at
+    Node.objects.bulk_create(added)
+    Node.objects.bulk_update([*changed, *left], NODE_FIELDS)
+    return NodeChange(len(added), len(changed), len(left))
+
+
+def _fill(node: Node, facts: NodeFacts) -> bool:
+    """Write the facts into the row; true where anything differed."""
+    before = [getattr(node, name) for name in NODE_FIELDS]
+    node.short_address = facts.short_address
+    node.role = facts.role.value if facts.role else ""
+    node.parent_address = facts.parent or ""
+    node.power = facts.power.value if facts.power else ""
+    node.link_key_kind = facts.link_key_kind.value if facts.link_key_kind else ""
+    node.link_key_held = facts.link_key is not None
+    node.sleeps = facts.sleeps
+    node.longest_silence_seconds = facts.longest_silence_seconds
+    # A document without names must not wipe the names that a person or an older copy gave.
+    node.label = facts.label[:120] or node.label
+    node.room = facts.room[:120] or node.room
+    node.gone_since = None
+    return before != [getattr(node, name) for name in NODE_FIELDS]

@@ -1,0 +1,237 @@
+"""Taking a document in: read, checked, sealed, and the book changed, in one transaction.
+
+Nothing that arrives is dropped. What cannot be read, or belongs to another mesh, waits sealed in the tray; what
+was here before is counted as one more arrival.
+"""
+
+import hashlib
+from dataclasses import asdict, dataclass
+from datetime import datetime
+from enum import StrEnum
+
+from django.db import transaction
+
+from fleet import keyring
+from fleet.mesh.addresses import show_eui64
+from fleet.models import Arrival, Currency, Finding, Grade, How, Mesh, Snapshot, TrayItem, TrayReason
+from fleet.queries.intake import context_for, keep_limit_hours
+from fleet.snapshots import checking, digests
+from fleet.snapshots.decoding import Problem, ReadError
+from fleet.snapshots.facts import SnapshotFacts
+from fleet.snapshots.hearing import seen_live
+from fleet.snapshots.reading import Reading, UnknownLayout, read
+from fleet.verbs import journal
+from fleet.verbs.book import change_book
+from fleet.verbs.seal import put_away
+
+# A re-formed mesh or another head is the same home: its copy is held, not put in the tray.
+ANOTHER_MESH = frozenset({checking.Code.WRONG_HOME, checking.Code.ADDRESSES_REVERSED})
+
+
+class Kind(StrEnum):
+    """What became of a document."""
+
+    STORED = "stored"
+    REPEATED = "repeated"
+    TRAYED = "trayed"
+
+
+@dataclass(frozen=True, slots=True)
+class Origin:
+    """How a document came, by whose hand or token, under which file name."""
+
+    how: How
+    by: str
+    file_name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Receipt:
+    """The answer to whoever sent it: exactly one of snapshot and tray_item is set."""
+
+    kind: Kind
+    snapshot: Snapshot | None = None
+    tray_item: TrayItem | None = None
+    findings: tuple[Finding, ...] = ()
+
+    @property
+    def problems(self) -> list[dict[str, str]]:
+        """Why it waits in the tray, a line each; empty where it was stored."""
+        return self.tray_item.problems if self.tray_item else []
+
+
+def receive(mesh: Mesh | None, body: bytes, origin: Origin, now: datetime) -> Receipt:
+    """Take one document in for this mesh; None where the sender named no mesh that exists.
+
+    `now` is the moment of arrival. Raises nothing for a bad document: the receipt says what became of it.
+    """
+    if mesh is None:
+        why = Problem("mesh", "", "the code of a mesh in this book")
+        return _to_tray(None, body, origin, now, TrayReason.NO_MESH, (why,))
+    try:
+        reading = read(body)
+    except UnknownLayout as error:
+        return _to_tray(mesh, body, origin, now, TrayReason.UNKNOWN_LAYOUT, error.problems)
+    except ReadError as error:
+        return _to_tray(mesh, body, origin, now, TrayReason.UNREADABLE, error.problems)
+    return _take(mesh, body, reading, origin, now)
+
+
+@transaction.atomic
+def _take(mesh: Mesh, body: bytes, reading: Reading, origin: Origin, now: datetime) -> Receipt:
+    # The lock makes simultaneous copies of one document queue up: the second finds the first one's record.
+    mesh = Mesh.objects.select_for_update(of=("self",)).select_related("site__client").get(pk=mesh.pk)
+    ring = keyring.load()
+    meaning = digests.meaning_digest(reading.facts, ring.digest_key)
+    same = mesh.snapshots.filter(meaning_mark=meaning).first()
+    if same is not None:
+        return _repeated(same, mesh, body, origin, now)
+    mark = digests.key_mark(ring.digest_key, reading.facts.network_key)
+    found = checking.check(reading.facts, context_for(mesh, reading.facts, mark, now))
+    problems = _why_another_mesh(mesh, reading.facts, found)
+    if problems:
+        return _to_tray(mesh, body, origin, now, TrayReason.WRONG_HOME, problems)
+    snapshot = _record(mesh, body, reading, found, meaning, mark, now)
+    _arrival(snapshot, body, origin, now)
+    put_away(snapshot, body, mesh, now)
+    findings = Finding.objects.bulk_create([_finding_row(mesh, snapshot, finding, now) for finding in found])
+    if snapshot.grade != Grade.HELD:
+        change_book(mesh, snapshot, reading.facts, mark, origin.by)
+    journal.record(
+        origin.by, "snapshot taken in", mesh.code, now, snapshot=str(snapshot.uid), grade=snapshot.grade
+    )
+    return Receipt(Kind.STORED, snapshot=snapshot, findings=tuple(findings))
+
+
+def _why_another_mesh(
+    mesh: Mesh, facts: SnapshotFacts, found: tuple[checking.Finding, ...]
+) -> tuple[Problem, ...]:
+    """Empty where the document may be this mesh's. Never names the other home: the sender may not know it."""
+    strange = [finding for finding in found if finding.code in ANOTHER_MESH]
+    if strange:
+        return tuple(Problem(finding.path, finding.value, finding.expected) for finding in strange)
+    if Mesh.objects.filter(extended_pan_id=facts.extended_pan_id).exclude(pk=mesh.pk).exists():
+        right = "an extended PAN ID that no other mesh in the book has"
+        return (Problem("$.identity.extendedPanId", show_eui64(facts.extended_pan_id), right),)
+    return ()
+
+
+def _record(
+    mesh: Mesh,
+    body: bytes,
+    reading: Reading,
+    found: tuple[checking.Finding, ...],
+    meaning: bytes,
+    mark: bytes,
+    now: datetime,
+) -> Snapshot:
+    facts = reading.facts
+    grade, currency = _judge(mesh, facts, found, now)
+    return Snapshot.objects.create(
+        mesh=mesh,
+        taken_at=facts.taken_at or now,
+        received_at=now,
+        layout=reading.layout,
+        writer=facts.writer[:120],
+        size_octets=len(body),
+        sha256=hashlib.sha256(body).hexdigest(),
+        body_mark=digests.keyed_digest(keyring.load().digest_key, body),
+        meaning_mark=meaning,
+        key_mark=digests.shown_key_mark(mark),
+        key_sequence=facts.key_sequence,
+        outgoing_counter=facts.outgoing_counter,
+        node_count=len(facts.nodes),
+        table_use=_table_use(facts),
+        channel=facts.channel,
+        pan_id=facts.pan_id,
+        grade=grade,
+        currency=currency,
+    )
+
+
+def _table_use(facts: SnapshotFacts) -> dict[str, int]:
+    """What the document states of the head's tables, and how many devices it lists."""
+    stated = {name: used for name, used in asdict(facts.tables).items() if used is not None}
+    return {**stated, "devices": len(facts.nodes)}
+
+
+def _judge(
+    mesh: Mesh, facts: SnapshotFacts, found: tuple[checking.Finding, ...], now: datetime
+) -> tuple[Grade, Currency]:
+    """The two axes a copy starts with; the round moves currency on as time passes."""
+    if not checking.is_sound(found):
+        return Grade.HELD, Currency.UNJUDGED
+    grade = Grade.SEEN_LIVE if seen_live(facts) else Grade.SOUND
+    age_hours = (now - (facts.taken_at or now)).total_seconds() / 3600
+    return grade, Currency.FRESH if age_hours <= keep_limit_hours(mesh, now) else Currency.STALE
+
+
+def _repeated(same: Snapshot, mesh: Mesh, body: bytes, origin: Origin, now: datetime) -> Receipt:
+    """The same meaning again: one more arrival; other octets of the same meaning are kept as they came."""
+    arrival = _arrival(same, body, origin, now)
+    earlier = same.arrivals.filter(body_mark=arrival.body_mark).exclude(pk=arrival.pk)
+    if not earlier.exists():
+        put_away(arrival, body, mesh, now)
+    same.mesh = mesh
+    return Receipt(Kind.REPEATED, snapshot=same, findings=tuple(same.findings.all()))
+
+
+def _arrival(snapshot: Snapshot, body: bytes, origin: Origin, now: datetime) -> Arrival:
+    mark = digests.keyed_digest(keyring.load().digest_key, body)
+    return Arrival.objects.create(
+        snapshot=snapshot,
+        at=now,
+        how=origin.how,
+        by=origin.by,
+        file_name=origin.file_name[:200],
+        body_mark=mark,
+    )
+
+
+def _finding_row(mesh: Mesh, snapshot: Snapshot, finding: checking.Finding, now: datetime) -> Finding:
+    return Finding(
+        mesh=mesh,
+        snapshot=snapshot,
+        code=finding.code,
+        severity=finding.severity.value,
+        path=finding.path[:200],
+        message=finding.message[:400],
+        value=finding.value[:200],
+        expected=finding.expected[:200],
+        found_at=now,
+    )
+
+
+@transaction.atomic
+def _to_tray(
+    mesh: Mesh | None,
+    body: bytes,
+    origin: Origin,
+    now: datetime,
+    reason: TrayReason,
+    problems: tuple[Problem, ...],
+) -> Receipt:
+    """Keep it sealed with the reasons; the same octets again count as one more arrival of the same item."""
+    mark = digests.keyed_digest(keyring.load().digest_key, body)
+    item, made = TrayItem.objects.get_or_create(
+        mesh=mesh,
+        body_mark=mark,
+        cleared_at=None,
+        defaults={
+            "reason": reason,
+            "problems": [asdict(problem) for problem in problems[:50]],
+            "received_at": now,
+            "how": origin.how,
+            "by": origin.by,
+            "file_name": origin.file_name[:200],
+            "size_octets": len(body),
+        },
+    )
+    if made:
+        put_away(item, body, mesh, now)
+        subject = mesh.code if mesh else ""
+        journal.record(origin.by, "document put in the tray", subject, now, item=str(item.uid), reason=reason)
+    else:
+        item.arrivals += 1
+        item.save(update_fields=["arrivals"])
+    return Receipt(Kind.TRAYED, tray_item=item)

@@ -1,0 +1,44 @@
+"""People who sign in, and a data folder of its own for every test."""
+
+from pathlib import Path
+
+import pytest
+from django.test import Client
+
+from sites.models import Person, Role
+from tests import make
+
+
+@pytest.fixture(autouse=True)
+def _own_data_folder(settings, tmp_path: Path) -> None:
+    settings.KEYRING_FILE = tmp_path / "keyring.json"
+    settings.SHEETS_FOLDER = tmp_path / "sheets"
+
+
+@pytest.fixture
+def owner(db) -> Person:
+    return make.person(username="orla", first_name="Orla", last_name="Hentsch", role=Role.OWNER)
+
+
+@pytest.fixture
+def technician(db) -> Person:
+    return make.person(username="noor", first_name="Noor", last_name="Vantongeren", role=Role.TECHNICIAN)
+
+
+@pytest.fixture
+def stranger(db) -> Person:
+    """A partner who is named for no home at all."""
+    return make.subcontractor(username="partner")
+
+
+@pytest.fixture
+def as_owner(client: Client, owner: Person) -> Client:
+    client.force_login(owner)
+    return client
+
+
+@pytest.fixture
+def as_stranger(stranger: Person) -> Client:
+    signed_in = Client()
+    signed_in.force_login(stranger)
+    return signed_in

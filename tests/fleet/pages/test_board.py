@@ -1,0 +1,141 @@
+"""The board: the answer first, then the rows."""
+
+import re
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from fleet.planning.readiness import State
+from sites.models import Role
+from tests import make
+
+pytestmark = pytest.mark.django_db
+
+
+def page(client, **query) -> str:
+    return client.get(reverse("board"), query).content.decode()
+
+
+def answer(html: str) -> str:
+    return re.search(r"<h1[^>]*>(.*?)</h1>", html, re.DOTALL).group(1)
+
+
+def test_the_first_line_says_how_many_homes_could_not_be_brought_back(as_owner):
+    for _ in range(3):
+        make.mesh(readiness=State.BARE)
+    make.mesh(readiness=State.COVERED)
+    assert answer(page(as_owner)) == "3 homes could not be brought back today."
+
+
+def test_the_first_line_says_when_every_home_could_be_brought_back(as_owner):
+    make.mesh(readiness=State.COVERED)
+    assert answer(page(as_owner)) == "Every home could be brought back today."
+
+
+def test_a_row_says_why_and_what_helps(as_owner):
+    make.mesh(
+        readiness=State.BARE,
+        readiness_reason="There is no spare for KELP-7-A.",
+        readiness_act="Get a spare that fits.",
+    )
+    html = page(as_owner)
+    assert "There is no spare for KELP-7-A." in html
+    assert "Get a spare that fits." in html
+
+
+def test_a_row_names_the_client_in_their_own_script_and_language(as_owner):
+    client = make.client(name="ليلى حدّاد", language="ar")
+    make.mesh(site=make.site(client=client))
+    assert '<bdi class="who" lang="ar">ليلى حدّاد</bdi>' in page(as_owner)
+
+
+def test_a_row_gives_the_minutes_with_their_range(as_owner):
+    make.mesh(readiness=State.COVERED, minutes_low=30, minutes_likely=45, minutes_high=68)
+    assert '<strong>45</strong> min <span class="beside">30 to 68</span>' in page(as_owner)
+
+
+def test_safety_is_a_word(as_owner):
+    make.mesh(safety_relevant=True)
+    assert '<span class="safety">safety</span>' in page(as_owner)
+
+
+def test_one_state_can_be_shown_alone(as_owner):
+    make.mesh(code="HOME-1-A", site=make.site(code="HOME-1"), readiness=State.BARE)
+    make.mesh(code="HOME-2-A", site=make.site(code="HOME-2"), readiness=State.THIN)
+    html = page(as_owner, state="thin")
+    assert "HOME-2-A" in html
+    assert "HOME-1-A" not in html
+
+
+def test_a_state_that_does_not_exist_is_not_found(as_owner):
+    assert as_owner.get(reverse("board"), {"state": "fine"}).status_code == 404
+
+
+def test_fifty_rows_stand_on_a_leaf(as_owner):
+    for _ in range(51):
+        make.mesh()
+    assert page(as_owner).count('<td class="margin"') == 50
+    assert page(as_owner, page=2).count('<td class="margin"') == 1
+
+
+def test_a_book_whose_rounds_stopped_says_so(as_owner):
+    make.mesh(readiness=State.COVERED)
+    make.round_(started_at=timezone.now() - timezone.timedelta(days=2))
+    assert "may be out of date" in page(as_owner)
+
+
+def test_an_empty_book_leads_to_the_first_client(as_owner):
+    html = page(as_owner)
+    assert answer(html).startswith("The book is empty.")
+    assert reverse("client-new") in html
+
+
+def test_a_book_with_a_client_leads_on_to_their_home(as_owner):
+    client = make.client()
+    assert reverse("site-new", args=[client.uid]) in page(as_owner)
+
+
+def test_a_book_with_a_home_leads_on_to_its_mesh(as_owner):
+    home = make.site()
+    assert reverse("mesh-new", args=[home.code]) in page(as_owner)
+
+
+def test_a_partner_without_a_home_is_told_so(as_stranger):
+    make.mesh()
+    assert answer(page(as_stranger)) == "No home is open to you today."
+
+
+def test_a_home_without_a_mesh_is_named(as_owner):
+    make.mesh()
+    make.site(code="PINE-1")
+    assert "PINE-1" in page(as_owner)
+
+
+def test_somebody_who_is_not_signed_in_is_asked_to(client):
+    assert client.get(reverse("board")).headers["Location"] == f"{reverse('sign-in')}?next=/"
+
+
+def test_signing_in_leads_to_the_board(client):
+    make.person(username="orla", role=Role.OWNER)
+    answer = client.post(reverse("sign-in"), {"username": "orla", "password": make.PASSWORD})
+    assert answer.headers["Location"] == reverse("board")
+
+
+@pytest.mark.parametrize("meshes", [1, 60])
+def test_the_board_takes_nine_statements_whatever_the_size_of_the_book(
+    as_owner, django_assert_num_queries, meshes
+):
+    for _ in range(meshes):
+        make.snapshot(make.mesh(readiness=State.THIN))
+    make.site()
+    make.round_()
+    # session, person; homes by worst mesh, meshes by state, count, rows, homes without a mesh, round, tray
+    with django_assert_num_queries(9):
+        as_owner.get(reverse("board"))
+
+
+def test_the_first_leaf_weighs_at_most_60_kilobytes(as_owner):
+    for _ in range(50):
+        make.mesh(readiness=State.THIN, readiness_reason="x" * 120, readiness_act="y" * 80)
+    assert len(as_owner.get(reverse("board")).content) <= 60_000

@@ -1,0 +1,160 @@
+"""The page of a mesh, and its push tokens."""
+
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+
+from fleet.models import Mesh, PushToken, Resource
+from fleet.planning.readiness import State
+from fleet.verbs.push_tokens import digest_of
+from tests import make
+
+pytestmark = pytest.mark.django_db
+
+
+def page(client, mesh, **query) -> str:
+    return client.get(reverse("mesh", args=[mesh.code]), query).content.decode()
+
+
+def test_the_first_line_says_whether_the_mesh_could_be_brought_back(as_owner):
+    mesh = make.mesh(readiness=State.COVERED, minutes_likely=45)
+    assert f"{mesh.code} could be brought back today, likely in 45 minutes." in page(as_owner, mesh)
+
+
+def test_every_gate_is_shown_with_its_reason(as_owner):
+    mesh = make.mesh()
+    html = page(as_owner, mesh)
+    assert f"There is no snapshot of {mesh.code}." in html
+    assert html.count('class="tag is-gate-') == 9
+
+
+def test_a_change_since_the_last_round_is_said(as_owner):
+    mesh = make.mesh(readiness=State.COVERED)
+    assert "Since the last round this has become <strong>unknown</strong>" in page(as_owner, mesh)
+
+
+def test_addresses_are_grouped_by_four(as_owner):
+    mesh = make.mesh(head_address="02A4C138F00D0011")
+    assert '<code class="id">02A4 C138 F00D 0011</code>' in page(as_owner, mesh)
+
+
+def test_a_radio_that_carries_anothers_address_shows_both(as_owner):
+    mesh = make.mesh(head_address="02A4C138F00D0011")
+    unit = make.radio(carried_address="02A4C138F00D0011", factory_address="02A4C138F00D0099")
+    make.service(mesh, unit)
+    assert "02A4 C138 F00D 0099" in page(as_owner, mesh)
+
+
+def test_headroom_is_unknown_while_a_needed_figure_is_missing(as_owner):
+    assert "5 needed figures are missing" in page(as_owner, make.mesh())
+
+
+def test_a_table_that_is_nearly_full_says_to_add_nothing(as_owner):
+    mesh = make.mesh(table_use={"children": 46})
+    unit = make.radio()
+    make.limit(unit.model, Resource.CHILDREN, 50)
+    make.service(mesh, unit)
+    assert "Add nothing more: 8 % of children left." in page(as_owner, mesh)
+
+
+def test_devices_stand_by_room_and_named_rooms_first(as_owner):
+    mesh = make.mesh()
+    make.node(mesh, room="", label="stray")
+    make.node(mesh, room="attic", label="fan")
+    html = page(as_owner, mesh)
+    assert html.index("attic") < html.index("Room not noted")
+
+
+def test_the_highest_counter_under_the_key_in_use_is_shown(as_owner):
+    mesh = make.mesh()
+    make.evidence(mesh, 1_463_120)
+    make.evidence(mesh, 900)
+    make.evidence(mesh, 4_000_000_000, key_mark="FFFFFFFF")
+    assert '<code class="id">1,463,120</code>' in page(as_owner, mesh)
+
+
+def test_copies_stand_twenty_on_a_leaf(as_owner):
+    mesh = make.mesh()
+    for days in range(21):
+        make.snapshot(mesh, taken_at=make.NOW - timedelta(days=days))
+    assert page(as_owner, mesh).count('href="/snapshots/') == 20
+    assert page(as_owner, mesh, page=2).count('href="/snapshots/') == 1
+
+
+def test_a_mesh_is_entered_under_its_home(as_owner):
+    home = make.site(code="KELP-7")
+    as_owner.post(reverse("mesh-new", args=["KELP-7"]), {"code": "kelp-7-a", "in_care": "on"})
+    assert Mesh.objects.get().site == home
+
+
+def test_a_mesh_code_of_another_home_is_refused(as_owner):
+    make.site(code="KELP-7")
+    answer = as_owner.post(reverse("mesh-new", args=["KELP-7"]), {"code": "GULL-5-A"})
+    assert "GULL-5-A is no code of KELP-7" in answer.content.decode()
+    assert not Mesh.objects.exists()
+
+
+def test_a_new_token_is_shown_once_and_only_its_digest_is_kept(as_owner):
+    mesh = make.mesh()
+    answer = as_owner.post(reverse("token-make", args=[mesh.code]), {"label": "controller"})
+    text = answer.context["text"]
+    assert f'value="{text}"' in answer.content.decode()
+    assert bytes(PushToken.objects.get().digest) == digest_of(text)
+    assert text not in page(as_owner, mesh)
+
+
+def test_the_page_with_a_token_is_never_cached(as_owner):
+    answer = as_owner.post(reverse("token-make", args=[make.mesh().code]), {"label": "controller"})
+    assert "no-store" in answer.headers["Cache-Control"]
+
+
+def test_a_token_without_a_label_is_not_made(as_owner):
+    as_owner.post(reverse("token-make", args=[make.mesh().code]), {"label": ""})
+    assert not PushToken.objects.exists()
+
+
+def test_a_token_is_ended(as_owner):
+    token = make.push_token(make.mesh())
+    as_owner.post(reverse("token-end", args=[token.mesh.code, token.pk]))
+    token.refresh_from_db()
+    assert token.revoked_at is not None
+
+
+def test_a_token_of_another_mesh_is_not_found(as_owner):
+    token = make.push_token(make.mesh())
+    answer = as_owner.post(reverse("token-end", args=[make.mesh().code, token.pk]))
+    assert answer.status_code == 404
+
+
+def test_the_ready_line_holds_the_address_but_no_token(as_owner):
+    mesh = make.mesh()
+    html = page(as_owner, mesh)
+    assert f"http://testserver/api/v1/meshes/{mesh.code}/snapshots/" in html
+    assert "Bearer $SPAREBOOK_TOKEN" in html
+
+
+def _furnish(mesh, count: int) -> None:
+    home = mesh.site
+    make.agreement(home)
+    make.keep_rule(is_default=True)
+    make.service(mesh)
+    make.snapshot(mesh)
+    place = make.place_at(home)
+    for _ in range(count):
+        make.node(mesh)
+        make.evidence(mesh, 1000)
+        make.drill(mesh)
+        make.push_token(mesh)
+        make.finding(mesh)
+        make.spare(place=place)
+
+
+@pytest.mark.parametrize("count", [1, 12])
+def test_the_page_takes_the_same_statements_whatever_the_mesh_holds(
+    as_owner, django_assert_num_queries, count
+):
+    mesh = make.mesh(readiness=State.COVERED)
+    _furnish(mesh, count)
+    with django_assert_num_queries(24):
+        page(as_owner, mesh)

@@ -1,0 +1,100 @@
+"""Every page, asked by everybody who should not get it. A new page without a line here fails.
+
+The addresses are taken from the program's own list, so that none is forgotten.
+"""
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from sites.models import Role
+from tests import make
+from tests.addresses import FOR_MACHINES, ONLY_POSTED, OPEN_TO_ALL, names
+
+pytestmark = pytest.mark.django_db
+
+EVERYBODY = {"board", "clients", "tray"}
+WHOLE_BOOK = {"rounds", "journal"}
+NEW_THINGS = {"client-new"}
+
+
+@pytest.fixture
+def things() -> dict[str, list]:
+    """What each address of a thing needs, all about one home that is nobody's business here."""
+    mesh = make.mesh(site=make.site(code="KELP-7"))
+    home = mesh.site
+    contact, promise = make.contact(home), make.agreement(home)
+    copy, token, paper = make.snapshot(mesh), make.push_token(mesh), make.sheet(home)
+    return {
+        "client": [home.client.uid],
+        "client-change": [home.client.uid],
+        "site-new": [home.client.uid],
+        "site-change": [home.code],
+        "contact-new": [home.code],
+        "contact-change": [home.code, contact.pk],
+        "contact-strike": [home.code, contact.pk],
+        "agreement-new": [home.code],
+        "agreement-change": [home.code, promise.pk],
+        "folder": [home.code],
+        "mesh-new": [home.code],
+        "mesh": [mesh.code],
+        "mesh-change": [mesh.code],
+        "snapshot-upload": [mesh.code],
+        "token-make": [mesh.code],
+        "token-end": [mesh.code, token.pk],
+        "snapshot": [copy.uid],
+        "sheets": [home.code],
+        "handover-issue": [home.code],
+        "recovery-issue": [home.code, mesh.code],
+        "sheet-file": [paper.number],
+    }
+
+
+READING = {"client", "folder", "mesh", "snapshot", "sheets", "sheet-file", "snapshot-upload"}
+CHANGING_BY_POST = ONLY_POSTED - OPEN_TO_ALL
+
+
+def ask(client: Client, name: str, things: dict[str, list]) -> int:
+    url = reverse(name, args=things.get(name, []))
+    return (client.post(url) if name in ONLY_POSTED else client.get(url)).status_code
+
+
+def test_every_address_has_its_rule(things):
+    ruled = OPEN_TO_ALL | FOR_MACHINES | EVERYBODY | WHOLE_BOOK | NEW_THINGS | set(things)
+    assert names() == ruled
+
+
+def test_nobody_reads_anything_without_signing_in(client, things):
+    closed = EVERYBODY | WHOLE_BOOK | NEW_THINGS | set(things)
+    assert {name: ask(client, name, things) for name in closed} == dict.fromkeys(closed, 302)
+
+
+def test_things_of_another_home_do_not_exist_for_a_partner(as_stranger, things):
+    asked = WHOLE_BOOK | set(things)
+    assert {name: ask(as_stranger, name, things) for name in asked} == dict.fromkeys(asked, 404)
+
+
+def test_a_partner_reads_their_home_and_changes_nothing(as_stranger, stranger, things):
+    stranger.sites.add(make.Site.objects.get(code="KELP-7"))
+    changing = set(things) - READING
+    assert {name: ask(as_stranger, name, things) for name in changing} == dict.fromkeys(changing, 403)
+    assert {name: ask(as_stranger, name, things) for name in READING} == dict.fromkeys(READING, 200)
+
+
+@pytest.mark.parametrize("role", [Role.OWNER, Role.OFFICE, Role.TECHNICIAN])
+def test_people_of_the_firm_open_every_page(client, things, role):
+    client.force_login(make.person(role=role))
+    pages = (EVERYBODY | WHOLE_BOOK | NEW_THINGS | set(things)) - ONLY_POSTED
+    assert {name: ask(client, name, things) for name in pages} == dict.fromkeys(pages, 200)
+
+
+def test_pages_that_change_something_do_not_answer_to_a_plain_link(as_owner, things):
+    answers = {name: as_owner.get(reverse(name, args=things[name])).status_code for name in CHANGING_BY_POST}
+    assert answers == dict.fromkeys(CHANGING_BY_POST, 405)
+
+
+def test_access_that_ended_opens_nothing(client, things):
+    leaver = make.person(role=Role.OWNER, access_ends_on="2020-01-01")
+    client.force_login(leaver)
+    asked = WHOLE_BOOK | set(things)
+    assert {name: ask(client, name, things) for name in asked} == dict.fromkeys(asked, 404)

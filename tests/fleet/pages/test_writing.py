@@ -1,0 +1,81 @@
+"""How times, ages and addresses are written."""
+
+from datetime import UTC, datetime, timedelta
+
+import pytest
+
+from fleet.pages import writing
+
+NOW = datetime(2027, 3, 26, 8, 0, tzinfo=UTC)
+
+
+@pytest.mark.parametrize(
+    ("age", "words"),
+    [
+        (timedelta(seconds=20), "under a minute"),
+        (timedelta(minutes=1), "1 minute"),
+        (timedelta(minutes=119), "119 minutes"),
+        (timedelta(minutes=120), "2 hours"),
+        (timedelta(hours=47, minutes=59), "47 hours"),
+        (timedelta(hours=48), "2 days"),
+        (timedelta(days=71), "71 days"),
+        (timedelta(minutes=-5), "dated ahead of our clock"),
+    ],
+)
+def test_an_age_is_in_the_unit_a_person_would_use(age, words):
+    assert writing.age_at(NOW - age, NOW) == words
+
+
+def test_no_moment_has_no_age():
+    assert writing.age_at(None, NOW) == "none"
+
+
+@pytest.mark.parametrize(
+    ("zone", "text"),
+    [
+        (
+            "Europe/Oslo",
+            '26 Mar 2027, 09:00</time> <span class="beside">Oslo (08:00 UTC)</span>',
+        ),
+        (
+            "Asia/Kathmandu",
+            '26 Mar 2027, 13:45</time> <span class="beside">Kathmandu (08:00 UTC)</span>',
+        ),
+        (
+            "Pacific/Chatham",
+            '26 Mar 2027, 21:45</time> <span class="beside">Chatham (08:00 UTC)</span>',
+        ),
+        (
+            "America/St_Johns",
+            '26 Mar 2027, 05:30</time> <span class="beside">St Johns (08:00 UTC)</span>',
+        ),
+    ],
+)
+def test_a_moment_stands_on_the_homes_clock_with_utc_beside(zone, text):
+    assert text in writing.when(NOW, zone)
+
+
+def test_utc_names_its_day_where_it_is_another_one():
+    late = datetime(2027, 3, 26, 20, 0, tzinfo=UTC)
+    assert "27 Mar 2027, 05:00</time>" in writing.when(late, "Asia/Tokyo")
+    assert "(26 Mar 20:00 UTC)" in writing.when(late, "Asia/Tokyo")
+
+
+def test_a_moment_can_be_read_by_machines_in_utc():
+    assert 'datetime="2027-03-26T08:00:00+00:00"' in writing.when(NOW, "Europe/Oslo")
+
+
+def test_room_is_never_overstated():
+    assert writing.percent(0.0799) == "7 %"
+
+
+def test_an_address_is_grouped_by_four():
+    assert writing.grouped("02A4C138F00D0011") == '<code class="id">02A4 C138 F00D 0011</code>'
+
+
+def test_a_short_address_is_written_in_hex():
+    assert writing.hex16(0x1A2B) == '<code class="id">0x1A2B</code>'
+
+
+def test_a_count_is_grouped_by_three():
+    assert writing.counted(17_080_656) == "17,080,656"

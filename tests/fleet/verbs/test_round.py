@@ -1,0 +1,246 @@
+from datetime import timedelta
+
+import pytest
+
+from fleet.models import (
+    AddressPolicy,
+    Currency,
+    DrillResult,
+    FirmwarePolicy,
+    Grade,
+    LimitSource,
+    RadioState,
+    Resource,
+    Round,
+    RoundState,
+)
+from fleet.verbs import assess, round as rounds
+from tests import make
+
+pytestmark = pytest.mark.django_db
+
+DAY = timedelta(days=1)
+RESOURCES = ("children", "neighbours", "routes", "source_routes", "link_keys", "bindings")
+
+
+def run(now=make.NOW):
+    return rounds.run(lambda: now, by="test")
+
+
+def covered_mesh(**given):
+    """A mesh for which nothing is missing: the starting point from which each test takes one thing away."""
+    home = make.site()
+    make.agreement(home)
+    model = make.radio_model(
+        address_policy=AddressPolicy.REWRITABLE, channel_mask=0x07FFF800, max_power_dbm=20
+    )
+    for resource in RESOURCES:
+        make.limit(model, Resource(resource), 64, source=LimitSource.DECLARED)
+    build = make.release(
+        model,
+        sets_network_key=True,
+        sets_key_sequence=True,
+        sets_counter=True,
+        sets_pan_id=True,
+        sets_extended_pan_id=True,
+        sets_power=True,
+        stack_revision=22,
+        security_modes="both",
+    )
+    mesh = make.mesh(
+        site=home,
+        power_dbm=8,
+        security_mode="central",
+        table_use={name: 4 for name in RESOURCES},
+        **given,
+    )
+    head = make.radio(state=RadioState.ON_AIR, firmware=build, carried_address=mesh.head_address)
+    make.service(mesh, head)
+    make.node(mesh, link_key_kind="unique", link_key_held=True)
+    make.snapshot(mesh, grade=Grade.SEEN_LIVE)
+    make.drill(mesh, source_release=build, target_release=build)
+    make.spare(firmware=build, place=make.place_at(home))
+    return mesh
+
+
+def judged(mesh, now=make.NOW):
+    run(now)
+    mesh.refresh_from_db()
+    return mesh
+
+
+def test_a_mesh_for_which_nothing_is_missing_is_covered():
+    mesh = judged(covered_mesh())
+
+    assert mesh.readiness == "covered"
+    assert mesh.best_spare == mesh.site.place.radios.get()
+    assert mesh.minutes_low <= mesh.minutes_likely <= mesh.minutes_high
+
+
+def test_a_mesh_without_a_radio_in_service_is_unknown():
+    mesh = covered_mesh()
+    mesh.periods.update(until=make.NOW - DAY)
+
+    assert judged(mesh).readiness == "unknown"
+
+
+def test_a_mesh_without_a_sound_copy_is_bare():
+    mesh = covered_mesh()
+    mesh.snapshots.all().delete()
+
+    judged(mesh)
+
+    assert (mesh.readiness, mesh.readiness_gate) == ("bare", "snapshot")
+    assert mesh.readiness_act == f"Take a snapshot at {mesh.code} and send it in."
+
+
+def test_a_spare_that_is_not_proven_blank_does_not_count():
+    mesh = covered_mesh()
+    spare = mesh.site.place.radios.get()
+    spare.blank_proven_at = None
+    spare.save()
+
+    judged(mesh)
+
+    assert (mesh.readiness, mesh.readiness_gate) == ("bare", "spare")
+    assert spare.code in mesh.readiness_reason
+    assert mesh.minutes_likely is None
+
+
+def test_a_spare_with_barred_firmware_does_not_count():
+    mesh = covered_mesh()
+    spare = mesh.site.place.radios.get()
+    spare.firmware = make.release(spare.model, policy=FirmwarePolicy.BARRED)
+    spare.save()
+
+    assert judged(mesh).readiness_gate == "spare"
+
+
+def test_a_spare_a_continent_away_does_not_meet_a_four_hour_promise():
+    mesh = covered_mesh()
+    spare = mesh.site.place.radios.get()
+    spare.place = make.place(latitude="36.12", longitude="-86.67")
+    spare.save()
+
+    assert judged(mesh).readiness == "bare"
+
+
+def test_an_old_copy_makes_a_mesh_thin_and_stale():
+    mesh = covered_mesh()
+
+    judged(mesh, make.NOW + 8 * DAY)
+
+    assert (mesh.readiness, mesh.readiness_gate) == ("thin", "fresh")
+    assert mesh.snapshots.get().currency == Currency.STALE
+
+
+def test_joins_make_the_limit_stricter_than_the_promise():
+    mesh = covered_mesh(joins_per_month=1.0)
+
+    judged(mesh, make.NOW + 3 * DAY)
+
+    assert mesh.readiness_gate == "fresh"
+    assert "3.2 days" in mesh.readiness_reason
+
+
+def test_a_failed_drill_makes_a_mesh_thin():
+    mesh = covered_mesh()
+    make.drill(mesh, result=DrillResult.FAILED, done_at=make.NOW - DAY)
+
+    assert judged(mesh).readiness_gate == "drill"
+
+
+def test_a_pair_that_was_never_tried_is_thin():
+    mesh = covered_mesh()
+    mesh.drills.update(target_release=make.release())
+
+    assert judged(mesh).readiness_gate == "tested"
+
+
+def test_a_second_round_changes_nothing_but_its_own_row():
+    mesh = covered_mesh()
+    first = judged(mesh).readiness_reason
+    findings = list(mesh.findings.values_list("pk", "message"))
+
+    assert judged(mesh).readiness_reason == first
+    assert list(mesh.findings.values_list("pk", "message")) == findings
+
+
+def test_standing_findings_come_and_go():
+    mesh = covered_mesh()
+    twin = make.mesh(site=mesh.site, channel=mesh.channel)
+    run()
+    assert mesh.findings.filter(code="own_meshes_share_channel").exists()
+
+    twin.channel = 25
+    twin.save()
+    run()
+
+    assert not mesh.findings.filter(code="own_meshes_share_channel").exists()
+
+
+def test_a_radio_near_its_ceiling_is_a_finding_with_the_months_that_are_left():
+    mesh = covered_mesh()
+    model = mesh.periods.get().radio.model
+    model.limits.filter(resource="children").update(value=50)
+    mesh.table_use = {**mesh.table_use, "children": 46}
+    mesh.save()
+    mesh.snapshots.update(table_use={"children": 46})
+    make.snapshot(mesh, taken_at=make.NOW - timedelta(days=61.875), table_use={"children": 43})
+
+    run()
+
+    # 3 more in 60.875 days is 1.5 a month; 4 are left: 2.7 months (trade rule C9)
+    message = mesh.findings.get(code="near_ceiling").message
+    assert message.startswith("46 of 50 children in use: 8% left, full in 2.7 months")
+
+
+def test_one_failing_mesh_never_stops_the_rest(monkeypatch):
+    broken, good = covered_mesh(), covered_mesh()
+    real = assess.judged
+
+    def fail_once(mesh, *rest):
+        if mesh.pk == broken.pk:
+            raise RuntimeError("the text of an error might hold a secret")
+        return real(mesh, *rest)
+
+    monkeypatch.setattr(assess, "judged", fail_once)
+
+    report = run()
+
+    assert report.errors == [{"mesh": broken.code, "error": "RuntimeError"}]
+    assert report.done == report.total == 2
+    good.refresh_from_db()
+    assert good.readiness == "covered"
+
+
+def test_two_rounds_never_run_at_once():
+    make.round_(state=RoundState.RUNNING, finished_at=None, started_at=make.NOW, last_sign_at=make.NOW)
+
+    with pytest.raises(rounds.AlreadyRunning, match="2027-03-26 08:00"):
+        run()
+
+
+def test_a_killed_round_goes_on_where_it_was():
+    first, second = covered_mesh(), covered_mesh()
+    killed = make.round_(
+        state=RoundState.RUNNING,
+        finished_at=None,
+        last_sign_at=make.NOW - timedelta(minutes=11),
+        total=2,
+        done=1,
+        after_mesh=first.pk,
+    )
+
+    report = run()
+
+    assert report.pk == killed.pk
+    assert (report.state, report.done) == (RoundState.DONE, 2)
+    first.refresh_from_db()
+    second.refresh_from_db()
+    assert (first.assessed_at, second.assessed_at) == (None, make.NOW)
+
+
+def test_an_empty_book_has_a_round_too():
+    assert run().state == RoundState.DONE
+    assert Round.objects.get().total == 0

@@ -1,0 +1,346 @@
+"""Builders with honest defaults: each makes one row that the database accepts, and what it cannot do without.
+
+Whatever a test is about it names itself; the rest is plain and stays out of sight. `NOW` is the moment the
+defaults are written for.
+"""
+
+import hashlib
+from datetime import UTC, date, datetime, timedelta
+from itertools import count
+from typing import Any
+
+from django.core.files.base import ContentFile
+
+from fleet.mesh.codes import sheet_number
+from fleet.models import (
+    AddressPolicy,
+    Arrival,
+    Connection,
+    CounterEvidence,
+    Currency,
+    DataKey,
+    Drill,
+    DrillKind,
+    DrillResult,
+    EvidenceKind,
+    Finding,
+    FirmwarePolicy,
+    FirmwareRelease,
+    Grade,
+    How,
+    JournalEntry,
+    KeepRule,
+    LimitSource,
+    LinkKeyStore,
+    Mesh,
+    ModelLimit,
+    Node,
+    Place,
+    PlaceKind,
+    PushToken,
+    Radio,
+    RadioModel,
+    RadioState,
+    Resource,
+    Round,
+    RoundState,
+    SealedBody,
+    ServicePeriod,
+    Snapshot,
+    TrayItem,
+    TrayReason,
+)
+from fleet.planning.readiness import State
+from fleet.snapshots.facts import Power, Role
+from reports.models import Sheet, SheetKind
+from sites.models import Agreement, Client, Contact, ContactKind, Firm, Person, Site
+from sites.models import Role as PersonRole
+
+NOW = datetime(2027, 3, 26, 8, 0, tzinfo=UTC)
+PASSWORD = "nine plain words that nobody else would think of"
+
+_serial = count(1)
+
+
+def _digest(text: str) -> bytes:
+    return hashlib.sha256(text.encode()).digest()
+
+
+def address(serial: int | None = None) -> str:
+    """A locally administered EUI-64 that no other row has."""
+    return f"02A4C138{serial if serial is not None else next(_serial):08X}"
+
+
+def firm(**given: Any) -> Firm:
+    return Firm.objects.create(**{"name": "Hollin & Weir", "night_phone": "+44 1632 960100", **given})
+
+
+def person(**given: Any) -> Person:
+    """Somebody who can sign in with PASSWORD; a technician unless said otherwise."""
+    name = given.pop("username", f"person{next(_serial)}")
+    return Person.objects.create_user(name, password=given.pop("password", PASSWORD), **given)
+
+
+def subcontractor(*homes: Site, **given: Any) -> Person:
+    """A partner who is named for these homes, with access that has not ended."""
+    ends = {"role": PersonRole.SUBCONTRACTOR, "access_ends_on": date(2999, 1, 1)}
+    partner = person(**{**ends, **given})
+    partner.sites.set(homes)
+    return partner
+
+
+def client(**given: Any) -> Client:
+    return Client.objects.create(**{"name": f"Client {next(_serial)}", **given})
+
+
+def site(**given: Any) -> Site:
+    defaults = {
+        "code": f"HOME-{next(_serial)}",
+        "name": "town house",
+        "address_lines": "1 Example Row",
+        "country": "NO",
+        "time_zone": "Europe/Oslo",
+        "latitude": "68.15000",
+        "longitude": "14.20000",
+    }
+    if "client" not in given:
+        given["client"] = client()
+    return Site.objects.create(**{**defaults, **given})
+
+
+def contact(home: Site, **given: Any) -> Contact:
+    defaults = {"kind": ContactKind.CLIENT, "name": "Somebody at home", "phone": "+47 99 00 00 00"}
+    return Contact.objects.create(site=home, **{**defaults, **given})
+
+
+def agreement(home: Site, **given: Any) -> Agreement:
+    defaults = {"starts_on": date(2026, 1, 1), "recovery_point_hours": 168, "recovery_time_minutes": 240}
+    return Agreement.objects.create(site=home, **{**defaults, **given})
+
+
+def radio_model(**given: Any) -> RadioModel:
+    n = next(_serial)
+    defaults = {
+        "code": f"M{n}",
+        "maker": "Alder Works",
+        "name": f"A{n}",
+        "family": "P",
+        "connection": Connection.SERIAL,
+        "address_policy": AddressPolicy.REWRITABLE,
+        "link_key_store": LinkKeyStore.EXPLICIT,
+    }
+    return RadioModel.objects.create(**{**defaults, **given})
+
+
+def limit(model: RadioModel, resource: Resource, value: int, **given: Any) -> ModelLimit:
+    defaults = {"source": LimitSource.DECLARED, "noted_on": date(2026, 1, 1)}
+    return ModelLimit.objects.create(model=model, resource=resource, value=value, **{**defaults, **given})
+
+
+def release(model: RadioModel | None = None, **given: Any) -> FirmwareRelease:
+    defaults = {"version": f"7.{next(_serial)}", "policy": FirmwarePolicy.ALLOWED}
+    return FirmwareRelease.objects.create(model=model or radio_model(), **{**defaults, **given})
+
+
+def place(**given: Any) -> Place:
+    defaults = {"code": f"VAN-{next(_serial)}", "name": "Van", "kind": PlaceKind.VAN}
+    return Place.objects.create(**{**defaults, **given})
+
+
+def place_at(home: Site) -> Place:
+    """The home as a place where radios lie."""
+    return place(code=home.code, name=home.name, kind=PlaceKind.HOME, site=home)
+
+
+def radio(**given: Any) -> Radio:
+    if "model" not in given:
+        given["model"] = given["firmware"].model if given.get("firmware") else radio_model()
+    n = next(_serial)
+    defaults = {"code": f"R-{n}", "serial": f"S{n:06d}", "factory_address": address(n)}
+    return Radio.objects.create(**{**defaults, **given})
+
+
+def spare(**given: Any) -> Radio:
+    """A radio on the shelf with allowed firmware, proven blank."""
+    defaults = {"blank_proven_at": NOW - timedelta(days=30), "blank_proven_by": "Pekka"}
+    if "firmware" not in given and "model" not in given:
+        given["firmware"] = release()
+    return radio(**{**defaults, **given})
+
+
+def keep_rule(**given: Any) -> KeepRule:
+    return KeepRule.objects.create(**{"name": f"Rule {next(_serial)}", **given})
+
+
+def mesh(**given: Any) -> Mesh:
+    """A mesh in care that no round has judged yet; `readiness` sets the rank that belongs to it."""
+    home = given.pop("site", None) or site()
+    n = next(_serial)
+    defaults = {
+        "code": f"{home.code}-{chr(ord('A') + home.meshes.count())}",
+        "extended_pan_id": f"02D1CE00{n:08X}",
+        "head_address": address(n),
+        "pan_id": 0x1A2B,
+        "channel": 20,
+        "key_mark": f"{n:08X}",
+        "key_sequence": 0,
+    }
+    if "readiness" in given:
+        defaults["readiness_rank"] = State(given["readiness"]).severity
+        defaults["assessed_at"] = NOW
+    return Mesh.objects.create(site=home, **{**defaults, **given})
+
+
+def service(network: Mesh, unit: Radio | None = None, **given: Any) -> ServicePeriod:
+    """The radio that leads a mesh now, on air under the mesh's own identity."""
+    unit = unit or radio(state=RadioState.ON_AIR, firmware=release(), carried_address=network.head_address)
+    defaults = {
+        "head_address": network.head_address,
+        "extended_pan_id": network.extended_pan_id,
+        "since": NOW - timedelta(days=400),
+    }
+    return ServicePeriod.objects.create(mesh=network, radio=unit, **{**defaults, **given})
+
+
+def node(network: Mesh, **given: Any) -> Node:
+    defaults = {
+        "extended_address": address(),
+        "role": Role.END_DEVICE.value,
+        "power": Power.BATTERY.value,
+        "label": "window contact",
+        "room": "hall",
+    }
+    return Node.objects.create(mesh=network, **{**defaults, **given})
+
+
+def snapshot(network: Mesh, **given: Any) -> Snapshot:
+    """A sound, fresh copy of yesterday; its document is not sealed here."""
+    n = next(_serial)
+    taken_at = given.get("taken_at", NOW - timedelta(days=1))
+    defaults = {
+        "taken_at": taken_at,
+        "received_at": taken_at + timedelta(minutes=5),
+        "layout": "own layout 1",
+        "size_octets": 15_000,
+        "sha256": hashlib.sha256(str(n).encode()).hexdigest(),
+        "body_mark": _digest(f"body {n}"),
+        "meaning_mark": _digest(f"meaning {n}"),
+        "key_mark": network.key_mark or "00000000",
+        "key_sequence": network.key_sequence or 0,
+        "outgoing_counter": 1_000_000 + n,
+        "node_count": 12,
+        "channel": network.channel or 20,
+        "pan_id": network.pan_id or 0x1A2B,
+        "grade": Grade.SOUND,
+    }
+    grade = given.get("grade", Grade.SOUND)
+    judged = grade not in (Grade.LANDED, Grade.HELD)
+    defaults["currency"] = Currency.FRESH if judged else Currency.UNJUDGED
+    return Snapshot.objects.create(mesh=network, **{**defaults, **given})
+
+
+def arrival(copy: Snapshot, **given: Any) -> Arrival:
+    defaults = {
+        "at": copy.received_at,
+        "how": How.PUSH,
+        "by": "controller",
+        "body_mark": bytes(copy.body_mark),
+    }
+    return Arrival.objects.create(snapshot=copy, **{**defaults, **given})
+
+
+def finding(network: Mesh, copy: Snapshot | None = None, **given: Any) -> Finding:
+    defaults = {
+        "code": f"counter_fell_{next(_serial)}",
+        "severity": "doubt",
+        "message": "The counter fell.",
+        "found_at": NOW,
+    }
+    return Finding.objects.create(mesh=network, snapshot=copy, **{**defaults, **given})
+
+
+def tray_item(network: Mesh | None = None, **given: Any) -> TrayItem:
+    defaults = {
+        "reason": TrayReason.UNREADABLE,
+        "problems": [{"path": "channel", "value": "27", "expected": "a channel from 11 to 26"}],
+        "received_at": NOW,
+        "how": How.UPLOAD,
+        "by": "Noor",
+        "size_octets": 40,
+        "body_mark": _digest(f"tray {next(_serial)}"),
+    }
+    return TrayItem.objects.create(mesh=network, **{**defaults, **given})
+
+
+def evidence(network: Mesh, value: int, **given: Any) -> CounterEvidence:
+    defaults = {
+        "key_mark": network.key_mark,
+        "key_sequence": network.key_sequence,
+        "head_address": network.head_address,
+        "at": NOW,
+        "kind": EvidenceKind.SNAPSHOT,
+    }
+    return CounterEvidence.objects.create(mesh=network, value=value, **{**defaults, **given})
+
+
+def drill(network: Mesh, **given: Any) -> Drill:
+    defaults = {"kind": DrillKind.BENCH, "result": DrillResult.PASSED, "done_at": NOW - timedelta(days=60)}
+    return Drill.objects.create(mesh=network, **{**defaults, **given})
+
+
+def round_(**given: Any) -> Round:
+    """A round that is done and found nothing amiss."""
+    started_at = given.get("started_at", NOW - timedelta(minutes=30))
+    defaults = {
+        "started_at": started_at,
+        "finished_at": started_at + timedelta(minutes=1),
+        "last_sign_at": started_at + timedelta(minutes=1),
+        "state": RoundState.DONE,
+        "total": 1,
+        "done": 1,
+    }
+    return Round.objects.create(**{**defaults, **given})
+
+
+def journal_line(**given: Any) -> JournalEntry:
+    return JournalEntry.objects.create(**{"at": NOW, "who": "Orla", "what": "round done", **given})
+
+
+def data_key(owner: Client | None = None, **given: Any) -> DataKey:
+    defaults = {"ring_key": "ring-0", "wrapped": bytes(40), "made_at": NOW}
+    return DataKey.objects.create(client=owner, **{**defaults, **given})
+
+
+def sealed_body(copy: Snapshot, **given: Any) -> SealedBody:
+    """Octets that open with no key: for tests of rows, never of sealing."""
+    if "data_key" not in given:
+        given["data_key"] = DataKey.objects.filter(client=copy.mesh.site.client).first() or data_key(
+            copy.mesh.site.client
+        )
+    return SealedBody.objects.create(snapshot=copy, **{"sealed": bytes(64), **given})
+
+
+def push_token(network: Mesh, **given: Any) -> PushToken:
+    defaults = {"digest": _digest(f"token {next(_serial)}"), "label": "controller", "made_at": NOW}
+    return PushToken.objects.create(mesh=network, **{**defaults, **given})
+
+
+def sheet(home: Site, network: Mesh | None = None, **given: Any) -> Sheet:
+    """An issued sheet with a file that fits its digest: hand-over, or recovery where a mesh is given."""
+    kind = SheetKind.RECOVERY if network else SheetKind.HANDOVER
+    body = given.pop("body", b"%PDF-1.7 a sheet of paper")
+    defaults = {
+        "number": sheet_number(kind.value[0].upper(), next(_serial)),
+        "kind": kind,
+        "issued_at": NOW,
+        "language": home.reading_language,
+        "paper": home.paper_size,
+        "fingerprint": hashlib.sha256(b"facts").hexdigest(),
+        "digest": hashlib.sha256(b"all of it").hexdigest(),
+        "sha256": hashlib.sha256(body).hexdigest(),
+        "pages": 2,
+    }
+    row = Sheet(site=home, mesh=network, **{**defaults, **given})
+    row.file.save(f"{row.number}.pdf", ContentFile(body), save=False)
+    row.save()
+    return row
