@@ -1,0 +1,78 @@
+"""What all sheets share besides their words: the masthead, the running lines, what the file says of itself."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from reports.drawing.blocks import HALF, MM, boxed, points
+from reports.drawing.looks import Kit
+from reports.drawing.pen import About
+from reports.drawing.sheet import Running
+from reports.drawing.strips import Strip, beside
+from reports.drawing.symbols import qr_strip
+from reports.drawing.type import BLACK, one_line
+from reports.facts.fingerprint import digest, short_form
+from reports.facts.handover import HandoverFacts
+from reports.facts.head import Issue
+from reports.facts.recovery import RecoveryFacts
+
+QR_SIZE = 24 * MM
+QUIET = 2.8 * MM
+WHITE = (1.0, 1.0, 1.0)
+Facts = HandoverFacts | RecoveryFacts
+
+
+@dataclass(frozen=True, slots=True)
+class Stamp:
+    """What tells one sheet from all others: its title, the code of its home or mesh, its facts and their digest."""
+
+    title: str
+    code: str
+    facts: Facts
+    digest: str
+
+    def symbol_text(self) -> str:
+        """What the code symbol holds: code, sheet number and digest, nothing else."""
+        return f"{self.code} {self.facts.issue.number} {short_form(self.digest).replace(' ', '')}"
+
+    def running(self, kit: Kit) -> Running:
+        """The lines at the head and foot of every page."""
+        return Running(
+            head_left=f"{self.facts.firm.name} · {self.title}",
+            head_right=self.code,
+            foot_left=f"{self.facts.issue.number} · {revision_words(self.facts.issue)}",
+            foot_middle=f"digest {short_form(self.digest)}",
+            family=kit.body.family,
+        )
+
+    def about(self) -> About:
+        """What the file says of itself."""
+        return About(
+            title=f"{self.title} {self.facts.issue.number} · {self.code}",
+            author=self.facts.firm.name,
+            subject=f"{self.title} of {self.code}, {revision_words(self.facts.issue)}",
+            language=self.facts.home.language,
+            issued_at=self.facts.issue.issued_at,
+            digest=self.digest,
+        )
+
+
+def stamp(title: str, code: str, facts: Facts) -> Stamp:
+    """The stamp of a sheet with these facts."""
+    return Stamp(title, code, facts, digest(facts))
+
+
+def revision_words(issue: Issue) -> str:
+    """revision 3, replaces revision 2"""
+    return f"revision {issue.revision}" + (f", replaces revision {issue.replaces}" if issue.replaces else "")
+
+
+def masthead(lines: Sequence[Strip], stamped: Stamp, width: float) -> list[Strip]:
+    """The title's lines on the left, the code symbol on the right."""
+    return beside([(0.0, lines), (width - QR_SIZE + QUIET, [qr_strip(stamped.symbol_text(), QR_SIZE)])])
+
+
+def caution_box(kit: Kit, label: str, texts: tuple[str, ...], width: float, padding: float = HALF) -> Strip:
+    """Cautions in a heavy frame under a black tab."""
+    tab = one_line(label, kit.body.strong().in_ink(WHITE))
+    inside = points(texts, kit.body, width - 2 * padding)
+    return boxed(inside, width, thickness=1.2, ink=BLACK, padding=padding, label=tab)

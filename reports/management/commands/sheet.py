@@ -1,0 +1,63 @@
+"""python manage.py sheet {handover,recovery} CODE --out FILE: issue a sheet and write its PDF."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.utils import timezone
+
+from fleet.management.answers import code_typed, mesh_named
+from fleet.models import Mesh
+from reports.models import SheetKind
+from reports.verbs import issue
+from sites.models import Site
+
+
+class Command(BaseCommand):
+    help = (
+        "Issue a hand-over sheet for a home, or a recovery sheet for a mesh, and write the PDF. Where not one "
+        "printed fact has changed since the last, that one is given again under its own number."
+    )
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("kind", choices=list(SheetKind.values), help="which sheet")
+        parser.add_argument("code", metavar="CODE", help="the home (KELP-7) or the mesh (KELP-7-A)")
+        parser.add_argument("--out", required=True, type=Path, metavar="FILE", help="where the PDF goes")
+        parser.add_argument("--by", default="command line", metavar="NAME", help="who issues it")
+        parser.add_argument("--json", action="store_true", help="print number, revision and digests as JSON")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        kind = SheetKind(options["kind"])
+        subject = site_named(options["code"]) if kind == SheetKind.HANDOVER else mesh_named(options["code"])
+        sheet = issue(kind, subject, options["by"], timezone.now())
+        with sheet.file.open("rb") as held:
+            body = held.read()
+        out: Path = options["out"]
+        try:
+            out.write_bytes(body)
+        except OSError as error:
+            raise CommandError(f"--out {out} cannot be written: {error.strerror}") from None
+        facts = {
+            "number": sheet.number,
+            "kind": sheet.kind,
+            "code": subject.code,
+            "revision": sheet.revision,
+            "pages": sheet.pages,
+            "sha256": sheet.sha256,
+            "file": str(out),
+        }
+        if options["json"]:
+            self.stdout.write(json.dumps(facts, indent=1))
+        else:
+            self.stdout.write(f"{sheet.number}, revision {sheet.revision}, {sheet.pages} pages: {out}")
+
+
+def site_named(text: str) -> Site:
+    """The home of that code, or of that mesh's code."""
+    code = code_typed(text)
+    mesh = Mesh.objects.filter(code=code).first()
+    site = Site.objects.select_related("client").filter(code=mesh.site.code if mesh else code).first()
+    if site is None:
+        raise CommandError(f"There is no home {code} in this book.")
+    return site

@@ -1,0 +1,75 @@
+"""Every paper that was issued: its number, what it shows, and what it replaces."""
+
+import uuid
+
+from django.conf import settings
+from django.core.files.storage import FileSystemStorage
+from django.db import models
+from django.db.models import Q
+
+
+def archive() -> FileSystemStorage:
+    """Where issued sheets lie; read at run time so that a test can have its own folder."""
+    return FileSystemStorage(location=settings.SHEETS_FOLDER)
+
+
+class SheetKind(models.TextChoices):
+    HANDOVER = "handover", "Hand-over sheet"
+    RECOVERY = "recovery", "Recovery sheet"
+
+
+class SheetSerial(models.Model):
+    """The last serial given out for each kind; raised under a row lock, never lowered."""
+
+    kind = models.CharField(max_length=12, choices=SheetKind, unique=True)
+    last = models.PositiveIntegerField(default=0)
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.last}"
+
+
+class Sheet(models.Model):
+    """One issued PDF. Its bytes never change; a changed fact makes a new revision that names this one."""
+
+    uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
+    number = models.CharField(max_length=12, unique=True)
+    kind = models.CharField(max_length=12, choices=SheetKind)
+    site = models.ForeignKey("sites.Site", on_delete=models.PROTECT, related_name="sheets")
+    mesh = models.ForeignKey(
+        "fleet.Mesh", null=True, blank=True, on_delete=models.PROTECT, related_name="sheets"
+    )
+    revision = models.PositiveIntegerField(default=1)
+    replaces = models.OneToOneField(
+        "self", null=True, blank=True, on_delete=models.PROTECT, related_name="replaced_by"
+    )
+    issued_at = models.DateTimeField()
+    issued_by = models.CharField(max_length=120, blank=True)
+    language = models.CharField(max_length=20)
+    paper = models.CharField(max_length=8)
+    fingerprint = models.CharField(max_length=64, help_text="SHA-256 of the facts it shows.")
+    digest = models.CharField(max_length=64, help_text="SHA-256 of everything on it; printed on each page.")
+    sha256 = models.CharField("SHA-256", max_length=64)
+    pages = models.PositiveSmallIntegerField()
+    file = models.FileField(storage=archive, upload_to="%Y/%m", max_length=200)
+    stale_since = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-issued_at", "-id"]
+        indexes = [models.Index(fields=["site", "kind", "-revision"], name="sheet_newest_of_a_kind")]
+        constraints = [
+            models.CheckConstraint(condition=Q(kind__in=SheetKind.values), name="sheet_kind_is_known"),
+            models.CheckConstraint(
+                condition=Q(kind=SheetKind.HANDOVER, mesh__isnull=True)
+                | Q(kind=SheetKind.RECOVERY, mesh__isnull=False),
+                name="recovery_sheet_names_its_mesh",
+            ),
+            models.UniqueConstraint(fields=["kind", "mesh", "revision"], name="one_mesh_sheet_per_revision"),
+            models.UniqueConstraint(
+                fields=["kind", "site", "revision"],
+                condition=Q(mesh__isnull=True),
+                name="one_home_sheet_per_revision",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.number

@@ -1,0 +1,1 @@
+"""Rows to the facts of sheets, and what is due."""

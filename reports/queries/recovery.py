@@ -1,0 +1,211 @@
+"""Rows to the facts of a recovery sheet: what a technician needs who has never been in the house."""
+
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+from zoneinfo import ZoneInfo
+
+from fleet.models import Currency, Mesh, Node, Radio, Snapshot
+from fleet.planning.estimating import ThreePoints, rejoin_minutes
+from fleet.planning.readiness import assess
+from fleet.queries.counters import counter_picture
+from fleet.queries.facts import class_counts
+from fleet.queries.readiness import Judged, judged
+from fleet.queries.spares import SpareShelf
+from reports.facts.head import Issue
+from reports.facts.radio import Spare
+from reports.facts.recovery import (
+    Acceptance,
+    BackOut,
+    Hours,
+    RecoveryFacts,
+    Rejoin,
+    Sleeper,
+    WayIn,
+)
+from reports.facts.snapshots import LockedOut, SnapshotMark, StartValue
+from reports.facts.usual import DO_NOT_BEGIN, usual_checks, usual_steps
+from reports.queries import home
+from sites.models import Site
+
+# t = base + 0.5 n + 2 n_button (trade rule C15); a device with a way to be woken is taken for one with a button.
+WAKE_BASE_MINUTES = 5
+LONGEST_LIFE = timedelta(days=365)
+
+
+def recovery_facts(mesh: Mesh, issue: Issue, shelf: SpareShelf, now: datetime) -> RecoveryFacts:
+    """Everything on the recovery sheet of one mesh."""
+    site = mesh.site
+    case = judged(mesh, shelf, now)
+    radio = home.radio_facts(mesh, case.radio, len(case.nodes))
+    sleepers = [node for node in case.nodes if node.sleeps or node.power == "battery"]
+    return RecoveryFacts(
+        issue=issue,
+        firm=home.firm_facts(),
+        home=home.home_facts(site),
+        mesh=home.mesh_facts(mesh, case.radio, case.nodes, home.local_day(now, site)),
+        radio=radio,
+        way_in=WayIn(
+            parking=site.parking or None,
+            floor=site.floor or None,
+            alarm_route=site.alarm_company or None,
+            door_code_from=site.way_in or None,
+        ),
+        contacts=tuple(home.contact_facts(contact) for contact in site.contacts.all()) or None,
+        safety=home.safety_facts(case.nodes),
+        do_not_begin=_do_not_begin(site),
+        checks=usual_checks(radio),
+        spare=_spare(case, shelf, now),
+        snapshot=_snapshot(case.newest, site),
+        locked_out=_locked_out(mesh, site),
+        start_value=_start_value(mesh, now),
+        steps=usual_steps(_waking_minutes(case.nodes, sleepers)),
+        back_out=_back_out(case.radio),
+        sleepers=tuple(_sleeper(node) for node in _safety_first(sleepers)),
+        accept=_accept(case.nodes, sleepers),
+        rejoin=_rejoin(case.nodes),
+        rejoin_hours=_hours(rejoin_minutes(class_counts(case.nodes))) if case.nodes else None,
+        safe_tonight=tuple(_in_room(node) for node in case.nodes if node.safety_kind) or None,
+        valid_to=_valid_to(site, now),
+    )
+
+
+def _do_not_begin(site: Site) -> tuple[str, ...]:
+    own = []
+    if site.frost_limit_c is not None:
+        own.append(f"Below {site.frost_limit_c} °C outside: this home's own limit")
+    if site.vulnerable_person:
+        own.append("A vulnerable person lives here: never while they are alone")
+    own += site.warnings.splitlines()
+    return (*own, *DO_NOT_BEGIN)
+
+
+def _spare(case: Judged, shelf: SpareShelf, now: datetime) -> Spare | None:
+    """The spare that the last gate run would take, else the nearest that was weighed, with its verdict."""
+    code = assess(case.facts).spare or next((spare.code for spare in case.facts.spares), None)
+    weighed = next((spare for spare in case.facts.spares if spare.code == code), None)
+    row = next((each.row for each in shelf.spares if each.row.code == code), None)
+    if weighed is None or row is None:
+        return None
+    zone = ZoneInfo(case.mesh.site.time_zone)
+    return Spare(
+        model=str(row.model),
+        serial=row.serial,
+        where=": ".join(part for part in (row.place.name if row.place else "", row.spot) if part) or None,
+        firmware=row.firmware.version if row.firmware else None,
+        verdict=str(weighed.verdict),
+        verdict_on=now.astimezone(zone).date(),
+        blank_by=row.blank_proven_by or None,
+        blank_on=row.blank_proven_at.astimezone(zone).date() if row.blank_proven_at else None,
+    )
+
+
+def _snapshot(newest: Snapshot | None, site: Site) -> SnapshotMark | None:
+    if newest is None:
+        return None
+    return SnapshotMark(
+        taken_at=newest.taken_at.astimezone(ZoneInfo(site.time_zone)),
+        grade=newest.get_grade_display().lower(),
+        digest=newest.sha256,
+        nodes=newest.node_count,
+        key_sequence=newest.key_sequence,
+    )
+
+
+def _locked_out(mesh: Mesh, site: Site) -> tuple[LockedOut, ...]:
+    last = mesh.snapshots.filter(currency=Currency.LOCKED_OUT).order_by("-taken_at").first()
+    if last is None:
+        return ()
+    day = home.local_day(last.taken_at, site)
+    why = "the network key was changed since; the devices no longer listen to the old one"
+    return (LockedOut(f"every snapshot taken up to {day.day} {day:%B %Y}", why),)
+
+
+def _start_value(mesh: Mesh, now: datetime) -> StartValue | None:
+    """Reckoned for the end of the day of issue at the home, so that it holds all that day."""
+    zone = ZoneInfo(mesh.site.time_zone)
+    tomorrow = now.astimezone(zone).date() + timedelta(days=1)
+    picture = counter_picture(mesh, datetime.combine(tomorrow, datetime.min.time(), zone))
+    if picture is None:
+        return None
+    if picture.upper is None:
+        basis = "the rate was never observed; 50 frames a second are taken, doubled"
+    else:
+        basis = f"{picture.upper:.2g} frames a second observed (95th percentile), doubled"
+    return StartValue(picture.start.value, picture.per_day, basis)
+
+
+def _back_out(radio: Radio | None) -> BackOut | None:
+    """Only a radio whose counter can be set may come back at once; else it stays deaf until its count catches up."""
+    if radio is None or radio.firmware is None or radio.firmware.sets_counter is None:
+        return None
+    if radio.firmware.sets_counter:
+        why = (
+            "the old radio takes a new number; write it before it speaks, worked out anew (higher than box 6)"
+        )
+        return BackOut(True, why)
+    return BackOut(False, "no number can be written to the old radio: the mesh would hear it and not listen")
+
+
+def _waking_minutes(nodes: list[Node], sleepers: list[Node]) -> int:
+    buttons = sum(bool(node.wake) for node in sleepers)
+    return round(WAKE_BASE_MINUTES + 0.5 * len(nodes) + 2 * buttons)
+
+
+def _safety_first(nodes: list[Node]) -> list[Node]:
+    return sorted(nodes, key=lambda node: (not node.safety_kind, node.room, home.node_name(node)))
+
+
+def _sleeper(node: Node) -> Sleeper:
+    silence = node.longest_silence_seconds
+    return Sleeper(
+        name=home.node_name(node),
+        room=node.room or None,
+        how=node.wake or None,
+        longest_silence_minutes=round(silence / 60) if silence else None,
+        safety=bool(node.safety_kind),
+    )
+
+
+def _accept(nodes: list[Node], sleepers: list[Node]) -> Acceptance:
+    return Acceptance(
+        routers=sum(node.role == "router" for node in nodes),
+        sleepers=len(sleepers),
+        safety=sum(bool(node.safety_kind) for node in nodes),
+    )
+
+
+def _rejoin(nodes: list[Node]) -> tuple[Rejoin, ...] | None:
+    """Routers from the head outwards, then sleepers, locks last."""
+    routers = [node for node in nodes if node.role == "router"]
+    locks = [node for node in nodes if node.safety_kind == "lock"]
+    rest = [node for node in nodes if node not in routers and node not in locks]
+    groups = (
+        (
+            "mains devices and routers, nearest to the head radio first",
+            [node for node in routers if node not in locks],
+        ),
+        ("battery devices", rest),
+        ("locks", locks),
+    )
+    return (
+        tuple(Rejoin(name, tuple(_in_room(node) for node in found)) for name, found in groups if found)
+        or None
+    )
+
+
+def _in_room(node: Node) -> str:
+    return f"{home.node_name(node)} ({node.room})" if node.room else home.node_name(node)
+
+
+def _hours(minutes: ThreePoints) -> Hours:
+    low, likely, high = (
+        Decimal(str(round(value / 60, 1))) for value in (minutes.low, minutes.likely, minutes.high)
+    )
+    return Hours(low, likely, high)
+
+
+def _valid_to(site: Site, now: datetime) -> date:
+    day = home.local_day(now, site)
+    agreement = site.agreement_on(day)
+    longest = day + LONGEST_LIFE
+    return min(longest, agreement.ends_on) if agreement and agreement.ends_on else longest
