@@ -56,28 +56,60 @@ def load() -> KeyRing:
     return known[1]
 
 
+def add_key() -> KeyRing:
+    """Put a new wrapping key into the ring and make it the active one; the others stay."""
+    path = Path(settings.KEYRING_FILE)
+    ring = load()
+    name = _new_name()
+    wrapping = {**ring.wrapping, name: secrets.token_bytes(KEY_OCTETS)}
+    draft = _draft(path, name, wrapping, ring.digest_key)
+    os.replace(draft, path)
+    _settle(path)
+    return load()
+
+
 def _make(path: Path) -> None:
-    name = f"ring-{secrets.token_hex(4)}"
+    name = _new_name()
+    path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+    draft = _draft(path, name, {name: secrets.token_bytes(KEY_OCTETS)}, secrets.token_bytes(KEY_OCTETS))
+    try:
+        # Linked into place: a second process that makes one at the same moment loses, whole.
+        os.link(draft, path)
+    except FileExistsError:
+        pass
+    finally:
+        draft.unlink()
+    _settle(path)
+
+
+def _new_name() -> str:
+    return f"ring-{secrets.token_hex(4)}"
+
+
+def _draft(path: Path, active: str, wrapping: dict[str, bytes], digest_key: bytes) -> Path:
+    """The ring written aside and on disk before anything points to it."""
     content = {
         "version": VERSION,
-        "active": name,
-        "wrapping": {name: secrets.token_bytes(KEY_OCTETS).hex()},
-        "digest": secrets.token_bytes(KEY_OCTETS).hex(),
+        "active": active,
+        "wrapping": {name: key.hex() for name, key in wrapping.items()},
+        "digest": digest_key.hex(),
     }
-    path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-    # Written aside and linked into place: a second process that makes one at the same moment loses, whole.
     draft = path.with_name(f".{path.name}.{secrets.token_hex(4)}")
     handle = os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     with os.fdopen(handle, "w", encoding="ascii") as out:
         json.dump(content, out, indent=1)
         out.flush()
         os.fsync(out.fileno())
+    return draft
+
+
+def _settle(path: Path) -> None:
+    """The folder's entry on disk too: no row may be wrapped under a key that a power cut could take back."""
+    folder = os.open(path.parent, os.O_RDONLY)
     try:
-        os.link(draft, path)
-    except FileExistsError:
-        pass
+        os.fsync(folder)
     finally:
-        draft.unlink()
+        os.close(folder)
 
 
 def _read(path: Path) -> KeyRing:

@@ -364,9 +364,13 @@ def _no_handwork(facts: ReadinessFacts, spare: SpareFacts) -> Gate:
     if not count:
         return Gate(name, GateResult.PASS, f"With spare {spare.code} no device must be joined again.")
     devices = "1 device" if count == 1 else f"{count} devices"
-    reason = f"With spare {spare.code}, {devices} must be joined again by hand."
-    act = f"Get a spare for {facts.mesh_code} that takes over every link key."
-    return Gate(name, GateResult.FAIL, reason, act)
+    because = spare.verdict_because.rstrip(".")
+    reason = f"With spare {spare.code}, {devices} must be joined again by hand" + (
+        f": {because}." if because else "."
+    )
+    return Gate(
+        name, GateResult.FAIL, reason, f"Plan that handwork, or get a spare for {facts.mesh_code} without it."
+    )
 
 
 def _take_snapshot(code: str) -> str:

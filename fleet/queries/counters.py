@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import datetime
 
+from fleet.mesh.counter_ledger import deciding
 from fleet.mesh.counters import (
     Evidence,
     EvidenceKind,
@@ -49,5 +50,5 @@ def counter_picture(
     if not evidence:
         return None
     upper = rate_upper(evidence)
-    start = number_to_write(evidence, at, upper)
+    start = number_to_write(deciding(evidence), at, upper)
     return CounterPicture(evidence, rate_lower(evidence), upper, start, added_per_day(upper))

@@ -11,6 +11,7 @@ from fleet.models import KeepRule as KeepRuleRow
 from fleet.planning.keeping import Copy, KeepRule, keep, marks
 from fleet.queries.intake import rule_for
 from fleet.verbs import journal
+from fleet.verbs.repack import let_base_go
 
 TIERS = ("day ", "week ", "month ", "year ")
 FIELDS = ("custody", "holds", "doomed_at")
@@ -84,4 +85,5 @@ def _erase(due: list[Snapshot], mesh: Mesh, row: KeepRuleRow, rule: KeepRule, no
     keys = [snapshot.pk for snapshot in due]
     SealedBody.objects.filter(snapshot__in=keys).delete()
     SealedBody.objects.filter(arrival__snapshot__in=keys).delete()
+    let_base_go(mesh, keys, now)
     journal.record("the round", "snapshots erased", mesh.code, now, count=len(due), rule=row.name)

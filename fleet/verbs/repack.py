@@ -10,11 +10,12 @@ from datetime import datetime
 from hashlib import sha256
 
 from django.db import transaction
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from fleet.models import JUDGED_GRADES, BaseCopy, Custody, Mesh, PackingBase, SealedBody, Snapshot
-from fleet.queries.sealed import open_base, open_body, place_of, place_of_base, plain_data_key
+from fleet.queries.sealed import open_base, open_base_copy, open_body, place_of, place_of_base, plain_data_key
 from fleet.snapshots import packing, sealing
+from fleet.verbs import journal
 from fleet.verbs.seal import NONCE_OCTETS, data_key_for
 
 # A copy that still takes more than this share of the document packed alone calls for a base of its own time.
@@ -69,18 +70,46 @@ def let_base_go(mesh: Mesh, gone: list[int], now: datetime) -> None:
     mesh.packing_bases.filter(bodies=None).exclude(source__in=_standing(mesh)).delete()
 
 
+@transaction.atomic
+def mend_bases(by: str, now: datetime) -> list[str]:
+    """Write every damaged copy of a base anew from its twin; the names of those mended."""
+    mended = []
+    for base in PackingBase.objects.select_related("mesh", "data_key").exclude(data_key__wrapped=None):
+        for copy in base.copies.all():
+            if _is_whole(base, copy):
+                continue
+            try:
+                plain = open_base(base)
+            except sealing.SealError:
+                continue  # neither copy opens: nothing to mend from
+            copy.sealed = _sealed_base(base, copy.place, packing.pack(plain))
+            copy.save(update_fields=["sealed"])
+            mended.append(f"{base.mesh.code} packing base {base.uid}, copy {copy.place}")
+    if mended:
+        journal.record(by, "packing bases mended", "", now, count=len(mended))
+    return mended
+
+
+def _is_whole(base: PackingBase, copy: BaseCopy) -> bool:
+    try:
+        open_base_copy(base, copy)
+    except (sealing.SealError, packing.PackError):
+        return False
+    return True
+
+
 def newest_sound(mesh: Mesh) -> Snapshot | None:
     """The copy that must never need another row to be read."""
     copies = mesh.snapshots.filter(grade__in=JUDGED_GRADES).exclude(custody=Custody.GONE)
     return copies.order_by("-taken_at", "-id").first()
 
 
-def _standing(mesh: Mesh) -> "list[int]":
+def _standing(mesh: Mesh) -> list[int]:
     newest = newest_sound(mesh)
     return [newest.pk] if newest else []
 
 
-def _whole(mesh: Mesh) -> "SealedBody.objects":  # type: ignore[name-defined]
+def _whole(mesh: Mesh) -> QuerySet[SealedBody]:
     mine = Q(snapshot__mesh=mesh) & Q(base=None)
     return SealedBody.objects.filter(mine).select_related("snapshot__mesh", "data_key")
 
@@ -110,14 +139,13 @@ def _begin(mesh: Mesh, source: Snapshot, now: datetime) -> PackingBase:
     base = PackingBase.objects.create(
         mesh=mesh, source=source, data_key=data_key, sha256=sha256(plain).hexdigest(), made_at=now
     )
-    key = plain_data_key(data_key)
     packed = packing.pack(plain)
     BaseCopy.objects.bulk_create(
-        BaseCopy(
-            base=base,
-            place=place,
-            sealed=sealing.seal(key, packed, place_of_base(base, place), os.urandom(NONCE_OCTETS)),
-        )
-        for place in (1, 2)
+        BaseCopy(base=base, place=place, sealed=_sealed_base(base, place, packed)) for place in (1, 2)
     )
     return base
+
+
+def _sealed_base(base: PackingBase, place: int, packed: bytes) -> bytes:
+    key = plain_data_key(base.data_key)
+    return sealing.seal(key, packed, place_of_base(base, place), os.urandom(NONCE_OCTETS))

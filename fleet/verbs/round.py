@@ -13,7 +13,7 @@ from django.db.models import QuerySet
 
 from fleet.models import Mesh, Round, RoundState
 from fleet.queries.spares import SpareShelf
-from fleet.verbs import assess, journal, keep
+from fleet.verbs import assess, journal, keep, repack
 
 log = logging.getLogger(__name__)
 
@@ -77,6 +77,7 @@ def _one(mesh: Mesh, report: Round, shelf: SpareShelf, complete: bool, clock: Cl
     try:
         with transaction.atomic():
             kept = keep.apply_rule(mesh, now, complete)
+            repack.repack(mesh, now)
             assess.assess(mesh, shelf, now)
     except Exception as error:
         # The kind of error only: its text might carry what it was working on.

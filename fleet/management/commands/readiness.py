@@ -22,7 +22,9 @@ class Command(BaseCommand):
         parser.add_argument("--json", action="store_true", help="print the facts as JSON")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        meshes = [mesh_named(code) for code in options["codes"]] or list(worst_first(Mesh.objects.filter(in_care=True)))
+        meshes = [mesh_named(code) for code in options["codes"]] or list(
+            worst_first(Mesh.objects.filter(in_care=True))
+        )
         if options["json"]:
             self.stdout.write(json.dumps([facts_of(mesh) for mesh in meshes], indent=1, ensure_ascii=False))
             return

@@ -5,6 +5,7 @@ import re
 import pytest
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.html import strip_tags
 
 from fleet.planning.readiness import State
 from sites.models import Role
@@ -39,7 +40,7 @@ def test_a_row_says_why_and_what_helps(as_owner):
         readiness_reason="There is no spare for KELP-7-A.",
         readiness_act="Get a spare that fits.",
     )
-    html = page(as_owner)
+    html = strip_tags(page(as_owner))
     assert "There is no spare for KELP-7-A." in html
     assert "Get a spare that fits." in html
 
@@ -47,12 +48,12 @@ def test_a_row_says_why_and_what_helps(as_owner):
 def test_a_row_names_the_client_in_their_own_script_and_language(as_owner):
     client = make.client(name="ليلى حدّاد", language="ar")
     make.mesh(site=make.site(client=client))
-    assert '<bdi class="who" lang="ar">ليلى حدّاد</bdi>' in page(as_owner)
+    assert '<bdi lang="ar">ليلى حدّاد</bdi>' in page(as_owner)
 
 
 def test_a_row_gives_the_minutes_with_their_range(as_owner):
     make.mesh(readiness=State.COVERED, minutes_low=30, minutes_likely=45, minutes_high=68)
-    assert '<strong>45</strong> min <span class="beside">30 to 68</span>' in page(as_owner)
+    assert '<strong>45 min</strong> <span class="beside">30 min to 68 min</span>' in page(as_owner)
 
 
 def test_safety_is_a_word(as_owner):

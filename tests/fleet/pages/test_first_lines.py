@@ -44,9 +44,9 @@ def test_an_unknown_home_is_never_called_covered():
         (State.THIN, "KELP-7-A could be brought back today, but the cover is thin."),
         (
             State.COVERED_WITH_HANDWORK,
-            "KELP-7-A could be brought back today with work by hand, likely in 45 minutes.",
+            "KELP-7-A could be brought back today with work by hand, likely in 45 min.",
         ),
-        (State.COVERED, "KELP-7-A could be brought back today, likely in 45 minutes."),
+        (State.COVERED, "KELP-7-A could be brought back today, likely in 45 min."),
     ],
 )
 def test_a_mesh_is_answered_by_its_readiness(state, line):

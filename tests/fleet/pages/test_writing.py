@@ -79,3 +79,20 @@ def test_a_short_address_is_written_in_hex():
 
 def test_a_count_is_grouped_by_three():
     assert writing.counted(17_080_656) == "17,080,656"
+
+
+@pytest.mark.parametrize(
+    ("minutes", "words"), [(45, "45 min"), (179, "179 min"), (180, "3 h"), (181, "4 h"), (2835, "48 h")]
+)
+def test_a_long_time_is_in_hours_and_never_understated(minutes, words):
+    assert writing.spell(minutes) == words
+
+
+def test_a_code_in_a_sentence_is_not_broken_over_two_lines():
+    assert writing.sentence("Move A2-0112 to KELP-7-A.") == (
+        'Move <span class="whole">A2-0112</span> to <span class="whole">KELP-7-A</span>.'
+    )
+
+
+def test_markup_in_a_sentence_is_text():
+    assert writing.sentence("<b>") == "&lt;b&gt;"

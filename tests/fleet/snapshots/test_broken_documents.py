@@ -167,6 +167,15 @@ def test_any_json_value_is_refused_with_problems(value: object):
     assert caught.value.problems
 
 
+@pytest.mark.parametrize(("wrong", "told"), [(99, 99), (100, 100), (101, 101), (500, 101)])
+def test_a_hundred_problems_are_listed_and_the_rest_is_said_to_follow(wrong: int, told: int):
+    document = making.document() | {"nodes": [7] * wrong}
+    with pytest.raises(ReadError) as caught:
+        own_layout.read(document)
+    assert len(caught.value.problems) == told
+    assert ("more are wrong" in str(caught.value)) == (wrong > 100)
+
+
 @pytest.mark.parametrize(
     "rows",
     [

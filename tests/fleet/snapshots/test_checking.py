@@ -344,6 +344,19 @@ def test_a_finding_states_value_and_what_would_be_right():
     assert (found.value, found.expected) == ("27", "11 to 26")
 
 
+@pytest.mark.parametrize(
+    ("shorts", "value"),
+    [
+        ([0xFFF8, 0xFFF9, 0xFFFA], "0xFFF8, 0xFFF9, 0xFFFA"),
+        ([0xFFF8, 0xFFF9, 0xFFFA, 0xFFFB, 0xFFFC], "0xFFF8, 0xFFF9, 0xFFFA and 2 more"),
+    ],
+)
+def test_a_finding_on_many_names_three(shorts: list[int], value: str):
+    wrong = tuple(replace(node, short_address=short) for node, short in zip(GOOD.nodes, shorts, strict=False))
+    (found,) = check(replace(GOOD, nodes=wrong + GOOD.nodes[len(wrong) :]))
+    assert found.value == value
+
+
 def test_another_page_is_not_judged_by_the_2_4_ghz_band():
     assert check(replace(GOOD, channel_page=28, channel=3)) == ()
 

@@ -72,9 +72,12 @@ def test_a_counter_falls_even_where_times_are_unknown():
     assert codes(NOW, before) == [Code.COUNTER_FELL]
 
 
-def test_without_key_marks_the_sequence_alone_tells_the_key():
-    before = earlier(24, key_mark=None, outgoing_counter=NOW.outgoing_counter + 1)
-    assert codes(NOW, before, mark=None) == [Code.COUNTER_FELL]
+@pytest.mark.parametrize(("mark", "mark_before"), [(None, None), (MARK, None), (None, MARK)])
+def test_without_both_key_marks_the_sequence_alone_tells_the_key(
+    mark: bytes | None, mark_before: bytes | None
+):
+    before = earlier(24, key_mark=mark_before, outgoing_counter=NOW.outgoing_counter + 1)
+    assert codes(NOW, before, mark=mark) == [Code.COUNTER_FELL]
 
 
 @pytest.mark.parametrize(
@@ -102,9 +105,10 @@ def test_a_known_rate_makes_the_check_sharper(rise: int, found: list[Code]):
     assert codes(NOW, before, usual_rate=0.5) == found
 
 
-def test_a_jump_to_a_granted_number_is_explained():
+@pytest.mark.parametrize("since_grant", [0, 500])
+def test_a_jump_to_a_granted_number_is_explained(since_grant: int):
     before = earlier(1, outgoing_counter=NOW.outgoing_counter - 20_000_000)
-    assert codes(NOW, before, highest_granted=NOW.outgoing_counter - 500) == []
+    assert codes(NOW, before, highest_granted=NOW.outgoing_counter - since_grant) == []
 
 
 def test_a_grant_above_the_counter_explains_nothing():
@@ -112,8 +116,9 @@ def test_a_grant_above_the_counter_explains_nothing():
     assert codes(NOW, before, highest_granted=NOW.outgoing_counter + 1) == [Code.COUNTER_JUMPED]
 
 
-def test_the_same_copy_again_has_not_stood_still():
-    assert codes(NOW, earlier(0)) == []
+@pytest.mark.parametrize(("hours", "found"), [(0, []), (0.99, []), (1, [Code.COUNTER_STOOD_STILL])])
+def test_a_counter_that_has_not_moved_for_an_hour_stands_still(hours: float, found: list[Code]):
+    assert codes(NOW, earlier(hours)) == found
 
 
 @pytest.mark.parametrize(

@@ -11,6 +11,7 @@ from django.utils import timezone
 from fixtures import scenario
 from fleet.config.embedded import serve
 from fleet.config.environment import kept_secret
+from fleet.management.progress import Bar
 from fleet.management.tables import table
 from fleet.models import Mesh
 from fleet.queries.board import rows as worst_first
@@ -59,11 +60,12 @@ class Command(BaseCommand):
         meshes = {mesh.code: mesh for mesh in Mesh.objects.select_related("site__client")}
         documents = list(story.documents)
         outcomes = dict.fromkeys(Kind, 0)
+        bar = Bar(self.stderr)
         for place, document in enumerate(documents, 1):
             origin = Origin(document.how, "demo", document.file_name)
             receipt = receive(meshes[document.mesh_code], document.body, origin, document.received_at)
             outcomes[receipt.kind] += 1
-            self.bar(place, len(documents))
+            bar.step(place, len(documents))
         scenario.finish(now, story)
         self.note(
             f"{len(documents)} documents came in: {outcomes[Kind.STORED]} taken in, "
@@ -129,13 +131,3 @@ class Command(BaseCommand):
 
     def note(self, text: str) -> None:
         self.stderr.write(text)
-
-    def bar(self, done: int, total: int) -> None:
-        """Progress in the terminal, by the hundred where the output is a file."""
-        if self.stderr.isatty():
-            full = 30 * done // total
-            self.stderr.write(f"\r[{'#' * full}{'.' * (30 - full)}] {done} of {total}", ending="")
-            if done == total:
-                self.stderr.write("")
-        elif done % 500 == 0:
-            self.note(f"{done} of {total}")

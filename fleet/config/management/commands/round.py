@@ -6,6 +6,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
+from fleet.management.progress import Bar
 from fleet.verbs import round as rounds
 from reports import verbs as papers
 
@@ -21,7 +22,7 @@ class Command(BaseCommand):
         parser.add_argument("--no-papers", action="store_true", help="leave the sheets as they are")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        show = None if options["json"] else self.bar
+        show = None if options["json"] else Bar(self.stderr).step
         try:
             report = rounds.run(timezone.now, by="command line", progress=show)
         except rounds.AlreadyRunning as error:
@@ -47,11 +48,3 @@ class Command(BaseCommand):
             for error in report.errors:
                 self.stderr.write(f"  {error['mesh']}: {error['error']}")
             raise CommandError(f"{len(report.errors)} meshes failed; the rest are done.")
-
-    def bar(self, done: int, total: int) -> None:
-        """Progress in the terminal; a log file gets no bar."""
-        if not self.stderr.isatty():
-            return
-        full = 30 * done // max(total, 1)
-        end = "\n" if done >= total else ""
-        self.stderr.write(f"\r[{'#' * full}{'.' * (30 - full)}] {done} of {total}", ending=end)

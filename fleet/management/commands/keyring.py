@@ -1,0 +1,60 @@
+"""python manage.py keyring {show,renew}: the keys that wrap the clients' data keys."""
+
+import json
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.db.models import Count
+from django.utils import timezone
+
+from fleet import keyring
+from fleet.management.progress import Bar
+from fleet.models import DataKey
+from fleet.snapshots.sealing import SealError
+from fleet.verbs.renew_ring import renew
+
+
+class Command(BaseCommand):
+    help = (
+        "show: names of the ring's keys and how many data keys each wraps (never a key). "
+        "renew: make a new wrapping key and wrap every data key anew; run it again if it was broken off. "
+        "Old keys stay in the ring, because older copies of the database still need them."
+    )
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("act", choices=["show", "renew"])
+        parser.add_argument("--by", default="command line", metavar="NAME", help="who renews")
+        parser.add_argument("--json", action="store_true", help="print the facts as JSON")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        try:
+            facts = self.show() if options["act"] == "show" else self.renew(options["by"])
+        except (keyring.KeyRingError, SealError) as error:
+            raise CommandError(str(error)) from None
+        if options["json"]:
+            self.stdout.write(json.dumps(facts, indent=1))
+            return
+        for name, value in facts.items():
+            self.stdout.write(f"{name.replace('_', ' ')}: {value}")
+
+    def show(self) -> dict[str, Any]:
+        ring = keyring.load()
+        wrapped = dict(
+            DataKey.objects.filter(destroyed_at=None).values_list("ring_key").annotate(n=Count("pk"))
+        )
+        return {
+            "active": ring.active,
+            "data_keys_wrapped_by": {name: wrapped.get(name, 0) for name in ring.wrapping},
+            "data_keys_without_their_ring_key": sum(
+                n for name, n in wrapped.items() if name not in ring.wrapping
+            ),
+            "data_keys_destroyed": DataKey.objects.exclude(destroyed_at=None).count(),
+        }
+
+    def renew(self, by: str) -> dict[str, Any]:
+        renewal = renew(by, timezone.now(), Bar(self.stderr).step)
+        return {
+            "active": renewal.ring_key,
+            "made_now": renewal.made,
+            "data_keys_wrapped_anew": renewal.wrapped,
+        }
