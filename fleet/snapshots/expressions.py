@@ -17,11 +17,11 @@ from jmespath.exceptions import JMESPathError
 from fleet.snapshots.decoding import JsonValue
 
 MOST_CHARACTERS = 300
+MOST_SELECTED = 16
 
 _MOST_LEVELS = 60
 _MOST_FLATTENS = 4
 _MOST_MULTISELECTS = 1
-_MOST_SELECTED = 16
 _FUNCTIONS = frozenset(
     {
         "contains",
@@ -98,8 +98,8 @@ def _refuse_costly(nodes: list[Any]) -> None:
         raise ExpressionError(
             f"at most {_MOST_FLATTENS} flattenings and {_MOST_MULTISELECTS} multiple selection"
         )
-    if any(len(node["children"]) > _MOST_SELECTED for node in selects):
-        raise ExpressionError(f"a selection of at most {_MOST_SELECTED} values")
+    if any(len(node["children"]) > MOST_SELECTED for node in selects):
+        raise ExpressionError(f"a selection of at most {MOST_SELECTED} values")
     unknown = {node["value"] for node in nodes if node["type"] == "function_expression"} - _FUNCTIONS
     if unknown:
         raise ExpressionError(f"no functions but {', '.join(sorted(_FUNCTIONS))}")

@@ -7,7 +7,6 @@ value (null today, text tomorrow; that a number became a text is for the reading
 """
 
 import hashlib
-import json
 from collections import Counter
 from collections.abc import Iterator
 from typing import TypeAlias
@@ -19,6 +18,7 @@ Shape: TypeAlias = frozenset[str]
 
 _USUAL_SHARE = 0.9
 _DIGITS = 32
+_ESCAPES = str.maketrans({"~": "~0", "/": "~1", "[": "~2", "{": "~3", "\n": "~4"})
 
 
 def layout_fingerprint(document: JsonValue) -> str:
@@ -54,7 +54,7 @@ def _paths(path: str, parts: list[JsonValue]) -> Iterator[str]:
     for name, count in counts.items():
         if count >= _USUAL_SHARE * len(records):
             members = [record[name] for record in records if name in record]
-            yield from _paths(f"{path}/{json.dumps(name)[1:-1]}", members)
+            yield from _paths(f"{path}/{name.translate(_ESCAPES)}", members)
 
 
 def _below(path: str, parts: list[JsonValue]) -> Iterator[str]:

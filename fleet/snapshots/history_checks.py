@@ -27,7 +27,7 @@ _COUNTER = "$.security.outgoingCounter"
 
 @dataclass(frozen=True, slots=True)
 class Before:
-    """The mesh's last sound snapshot, without its secrets. key_mark: see digests.key_marks."""
+    """The mesh's last sound snapshot, without its secrets. key_mark: see digests.key_mark."""
 
     taken_at: datetime | None
     outgoing_counter: int

@@ -22,11 +22,17 @@ def is_keyed(members: Mapping[str, JsonValue]) -> bool:
     names = list(islice(members, _LOOKED_AT))
     if not names:
         return False
-    if _share(_ADDRESS_64.fullmatch(name) is not None for name in names) >= _LEAST_SHARE:
+    if named_by_addresses(members):
         return True
     if len(names) > 1 and _share(_NUMBER.fullmatch(name) is not None for name in names) >= _LEAST_SHARE:
         return not _is_typed_array(names)
     return len(names) > 1 and alike([members[name] for name in names]) >= _LEAST_ALIKE
+
+
+def named_by_addresses(members: Mapping[str, JsonValue]) -> bool:
+    """True for an object whose members are named by 64-bit addresses."""
+    names = list(islice(members, _LOOKED_AT))
+    return bool(names) and _share(_ADDRESS_64.fullmatch(name) is not None for name in names) >= _LEAST_SHARE
 
 
 def alike(items: Iterable[JsonValue]) -> float:

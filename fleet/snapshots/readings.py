@@ -163,7 +163,9 @@ def _words_reader(ours: type[StrEnum], words: Words) -> Reader:
     wrong = sorted({meaning for _, meaning in words if meaning and meaning not in set(ours)})
     if wrong or not words:
         raise ReadingError(f"a table of words whose meanings are {', '.join(ours)}")
-    meanings = {foreign.strip().casefold(): meaning for foreign, meaning in words}
+    plain = {foreign.strip().casefold(): meaning for foreign, meaning in words}
+    bare = {word_notations.bare_word(word): meaning for word, meaning in plain.items()}
+    meanings = {word: meaning for word, meaning in bare.items() if word} | plain
 
     def read(value: JsonValue) -> Canonical:
         meaning = word_notations.from_words(value, meanings)

@@ -29,13 +29,14 @@ class Source(StrEnum):
     """Where a value of a row is looked for.
 
     The item itself; the name under which it stands (in an object keyed by address); the item around it; the
-    name of the item around it.
+    name of the item around it; the top of the document, which is the same for all rows.
     """
 
     ITEM = "item"
     NAME = "name"
     AROUND = "around"
     AROUND_NAME = "around_name"
+    TOP = "top"
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +56,7 @@ class Row:
     item: JsonValue
     name: str = ""
     around: "Row | None" = None
+    top: JsonValue = None
 
     def find(self, source: Source, expression: Expression) -> JsonValue:
         """The value that the expression finds from there, None where there is nothing."""
@@ -62,6 +64,8 @@ class Row:
             return self.name
         if source is Source.ITEM:
             return expression.search(self.item)
+        if source is Source.TOP:
+            return expression.search(self.top)
         if self.around is None:
             return None
         return self.around.name if source is Source.AROUND_NAME else expression.search(self.around.item)
@@ -75,25 +79,30 @@ def rows_of(document: JsonValue, rows: Rows) -> Iterator[Row]:
         if not isinstance(found, list | dict):
             wanted = "a list" if rows.form is Form.LIST else "an object or a list"
             raise ExpressionError(f"{wanted} at {rows.items}, not {shown(found)}")
-        yield from spread(found, rows.form, rows.items, None)
+        yield from spread(found, rows.form, rows.items, None, document)
         return
     for around in rows_of(document, rows.within):
-        yield from spread(expression.search(around.item), rows.form, f"{around.place}.{rows.items}", around)
+        yield from spread(
+            expression.search(around.item), rows.form, f"{around.place}.{rows.items}", around, document
+        )
 
 
-def spread(found: JsonValue, form: Form, place: str, around: Row | None) -> Iterator[Row]:
+def spread(
+    found: JsonValue, form: Form, place: str, around: Row | None = None, top: JsonValue = None
+) -> Iterator[Row]:
     """The rows of one list or object; none of anything else."""
     if form is Form.COLUMNS:
-        yield from _side_by_side(found, place, around)
+        for number, item in _side_by_side(found):
+            yield Row(f"{place}, row {number}", item, "", around, top)
     elif isinstance(found, list) and form is Form.LIST:
         for number, item in enumerate(found):
-            yield Row(f"{place}[{number}]", item, "", around)
+            yield Row(f"{place}[{number}]", item, "", around, top)
     elif isinstance(found, dict) and form is Form.KEYED:
         for name, item in found.items():
-            yield Row(f"{place}[{shown(name)}]", item, name, around)
+            yield Row(f"{place}[{shown(name)}]", item, name, around, top)
 
 
-def _side_by_side(found: JsonValue, place: str, around: Row | None) -> Iterator[Row]:
+def _side_by_side(found: JsonValue) -> Iterator[tuple[int, JsonValue]]:
     """Row n takes the n-th value of each list: an object from an object of lists, a list from a list of lists.
 
     The length that most lists have is the number of rows; lists of another length are no columns.
@@ -111,7 +120,7 @@ def _side_by_side(found: JsonValue, place: str, around: Row | None) -> Iterator[
         item: JsonValue = [values.get(name) for name in range(last + 1)]
         if isinstance(found, dict):
             item = {str(name): value for name, value in values.items()}
-        yield Row(f"{place}, row {number}", item, "", around)
+        yield number, item
 
 
 def _list_at(found: JsonValue, name: str | int) -> list[JsonValue]:

@@ -1,6 +1,7 @@
 """Words, yes and no, and free text in the notations that documents use."""
 
 import math
+from collections.abc import Mapping
 
 from fleet.snapshots.decoding import JsonValue
 from fleet.snapshots.notations import ReadingError
@@ -27,18 +28,32 @@ def plain_word(value: JsonValue) -> str:
     raise ReadingError("a word or a number")
 
 
-def from_words(value: JsonValue, meanings: dict[str, str]) -> str:
-    """A foreign word -> ours, by the guide's own table."""
+def bare_word(word: str) -> str:
+    """ "end_device" and "End device" -> "enddevice": letters and digits only."""
+    return "".join(letter for letter in word.casefold() if letter.isalnum())
+
+
+def from_words(value: JsonValue, meanings: Mapping[str, str]) -> str:
+    """A foreign word -> ours, by the guide's own table; blanks, dashes and capitals make no difference."""
     word = plain_word(value)
-    ours = meanings.get(word, meanings.get(ANY_OTHER))
+    ours = meanings.get(word)
+    if ours is None and not word.lstrip("-").isdigit():
+        ours = meanings.get(bare_word(word))
+    if ours is None:
+        ours = meanings.get(ANY_OTHER)
     if ours is None:
         listed = ", ".join(sorted(meanings)[:12])
         raise ReadingError(f"one of the words that the guide knows: {listed}")
     return ours
 
 
-def to_word(ours: str, like: JsonValue, meanings: dict[str, str]) -> JsonValue:
-    """Our word -> the foreign one of the same JSON type as the value that stood there."""
+def to_word(ours: str, like: JsonValue, meanings: Mapping[str, str]) -> JsonValue:
+    """Our word -> the value that stood there, where it means that, else a foreign word of the same JSON type."""
+    try:
+        if from_words(like, meanings) == ours:
+            return like
+    except ReadingError:
+        pass
     foreign = next(
         (word for word, meaning in meanings.items() if meaning == ours and word != ANY_OTHER), None
     )

@@ -14,7 +14,8 @@ from fleet.models import (
     Round,
     RoundState,
 )
-from fleet.verbs import assess, round as rounds
+from fleet.verbs import assess
+from fleet.verbs import round as rounds
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -51,7 +52,7 @@ def covered_mesh(**given):
         site=home,
         power_dbm=8,
         security_mode="central",
-        table_use={name: 4 for name in RESOURCES},
+        table_use=dict.fromkeys(RESOURCES, 4),
         **given,
     )
     head = make.radio(state=RadioState.ON_AIR, firmware=build, carried_address=mesh.head_address)
