@@ -11,6 +11,7 @@ from rest_framework.request import Request
 from rest_framework.views import APIView
 
 from fleet.api.problems import problem
+from fleet.api.throttle import PushThrottle
 from fleet.api.tokens import PushTokenAuthentication
 from fleet.models import How, TrayReason
 from fleet.verbs.intake import Kind, Origin, Receipt, receive
@@ -60,6 +61,7 @@ class PushView(APIView):
 
     authentication_classes = [PushTokenAuthentication]
     permission_classes = [IsAuthenticated]
+    throttle_classes = [PushThrottle]
 
     def post(self, request: Request, code: str) -> HttpResponse:
         token = request.auth

@@ -127,6 +127,16 @@ CELERY_BEAT_SCHEDULE = {
     "papers that are due": {"task": "reports.tasks.renew_stale_sheets", "schedule": crontab(minute=35)},
 }
 
+# Counts shared by all web processes where there is a Redis; else within this one process.
+CACHES = {
+    "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}
+    if CELERY_BROKER_URL == "memory://"
+    else {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": CELERY_BROKER_URL}
+}
+
+# How often one token may push in a minute; 0 sets no limit.
+PUSHES_A_MINUTE = environment.number("SPAREBOOK_PUSHES_A_MINUTE", 300)
+
 # The largest document the intake takes, in octets.
 INTAKE_LIMIT = environment.number("SPAREBOOK_INTAKE_LIMIT", 4 * 1024 * 1024)
 

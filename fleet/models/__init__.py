@@ -14,6 +14,7 @@ from fleet.models.firmware import (
     Resource,
     SecurityModes,
 )
+from fleet.models.guide import FieldGuideRow, KnownLayout
 from fleet.models.journal import JournalEntry
 from fleet.models.keep_rule import KeepRule
 from fleet.models.mesh import Mesh, Node, SafetyKind
@@ -48,6 +49,7 @@ __all__ = [
     "DrillResult",
     "EndReason",
     "EvidenceKind",
+    "FieldGuideRow",
     "Finding",
     "FirmwarePolicy",
     "FirmwareRelease",
@@ -55,6 +57,7 @@ __all__ = [
     "How",
     "JournalEntry",
     "KeepRule",
+    "KnownLayout",
     "LimitSource",
     "LinkKeyStore",
     "Mesh",

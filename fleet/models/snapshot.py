@@ -6,6 +6,7 @@ from django.core.validators import MaxValueValidator
 from django.db import models
 from django.db.models import Q
 
+from fleet.models.guide import FieldGuideRow
 from fleet.models.mesh import Mesh
 from fleet.snapshots.findings import Severity
 
@@ -45,6 +46,14 @@ class Snapshot(models.Model):
     taken_at = models.DateTimeField(help_text="Capture time, as the document says.")
     received_at = models.DateTimeField()
     layout = models.CharField(max_length=60)
+    guide = models.ForeignKey(
+        FieldGuideRow,
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="+",
+        help_text="Empty: our own.",
+    )
     writer = models.CharField(max_length=120, blank=True)
     size_octets = models.PositiveIntegerField()
     sha256 = models.CharField("SHA-256", max_length=64)

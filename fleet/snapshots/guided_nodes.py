@@ -11,7 +11,7 @@ from fleet.snapshots.guide_facts import NODE_KIND, Kind, NodeFact
 from fleet.snapshots.guide_rules import NodeTable
 from fleet.snapshots.guided_values import Problems, is_nothing, taken
 from fleet.snapshots.readings import Canonical, Reader, reader_for
-from fleet.snapshots.rows import Row, Source, rows_of
+from fleet.snapshots.rows import NoRowsError, Row, Source, rows_of
 
 Told = dict[NodeFact, Canonical]
 """What the document tells about one node."""
@@ -72,18 +72,24 @@ class Nodes:
 
 
 def gather(document: JsonValue, tables: tuple[NodeTable, ...], problems: Problems) -> Nodes:
-    """Every row of every list of the guide; lists that add nodes come first, whatever their order."""
+    """Every row of every list of the guide; lists that add nodes come first, whatever their order.
+
+    A list may be missing, as long as one that adds nodes is there.
+    """
     nodes = Nodes()
+    missing, adding = [], 0
     for table in sorted(tables, key=lambda table: not table.adds):
         try:
             rows = list(_told_rows(document, table, problems))
+        except NoRowsError as error:
+            missing.append(Problem(table.rows.items, "nothing", str(error)))
         except ExpressionError as error:
             problems.add(Problem(table.rows.items, "", str(error)))
-            continue
-        if table.adds:
-            nodes.add(rows)
         else:
-            nodes.tell(rows)
+            adding += table.adds
+            nodes.add(rows) if table.adds else nodes.tell(rows)
+    if missing and not adding:
+        problems.add(missing[0])
     return nodes
 
 

@@ -6,7 +6,7 @@ hold one column each. Items may stand inside items of another list, as children 
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from fleet.snapshots.decoding import JsonValue
@@ -15,6 +15,10 @@ from fleet.snapshots.paths import shown
 
 MOST_COLUMNS = 256
 """Lists side by side beyond these are not looked at."""
+
+
+class NoRowsError(ExpressionError):
+    """There is nothing where rows should be."""
 
 
 class Form(StrEnum):
@@ -50,13 +54,13 @@ class Rows:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One item. place is for people: "devices[3]"."""
+    """One item. place is for people: "devices[3]"; top is the document."""
 
     place: str
-    item: JsonValue
-    name: str = ""
-    around: "Row | None" = None
-    top: JsonValue = None
+    item: JsonValue = field(repr=False)
+    name: str = field(default="", repr=False)
+    around: "Row | None" = field(default=None, repr=False)
+    top: JsonValue = field(default=None, repr=False)
 
     def find(self, source: Source, expression: Expression) -> JsonValue:
         """The value that the expression finds from there, None where there is nothing."""
@@ -76,6 +80,8 @@ def rows_of(document: JsonValue, rows: Rows) -> Iterator[Row]:
     expression = compile_expression(rows.items)
     if rows.within is None:
         found = expression.search(document)
+        if found is None:
+            raise NoRowsError(f"a list or an object at {rows.items}")
         if not isinstance(found, list | dict):
             wanted = "a list" if rows.form is Form.LIST else "an object or a list"
             raise ExpressionError(f"{wanted} at {rows.items}, not {shown(found)}")

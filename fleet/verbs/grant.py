@@ -10,16 +10,19 @@ from datetime import datetime
 
 from django.db import transaction
 
-from fleet.mesh.counters import SPACE_END, CounterError, StartValue
+from fleet.mesh.counters import CounterError, StartValue
 from fleet.models import CounterEvidence, Currency, Custody, EvidenceKind, Grade, Mesh, Radio, Snapshot
 from fleet.queries.counters import counter_picture
+from fleet.queries.layouts import guide_of
 from fleet.queries.readiness import restorable
 from fleet.queries.sealed import open_body
-from fleet.snapshots.counter_places import CounterPlaces
+from fleet.snapshots.advancing import advance
+from fleet.snapshots.decoding import ReadError
 from fleet.snapshots.findings import Severity
-from fleet.snapshots.writing_back import write_back
+from fleet.snapshots.packing import PackError
+from fleet.snapshots.sealing import SealError
+from fleet.snapshots.writing_back import WriteBackError
 from fleet.verbs import journal
-from fleet.verbs.reading import places_in
 
 
 class GrantRefused(Exception):
@@ -52,14 +55,13 @@ def restore_document(mesh: Mesh, request: Request, now: datetime, snapshot: Snap
     Raises GrantRefused. Call it again for every attempt: a number is never used twice.
     """
     mesh = Mesh.objects.select_for_update(of=("self",)).select_related("site__client").get(pk=mesh.pk)
-    copy = snapshot or restorable(mesh)
+    copy = Snapshot.objects.get(pk=snapshot.pk) if snapshot else restorable(mesh)
     if copy is None:
         raise GrantRefused(f"{mesh.code} has no snapshot that can be restored. Take one and send it in.")
     _insist(mesh, copy, request)
     start = _start_value(mesh, copy, now)
-    body = open_body(copy.sealed_body)
-    places = places_in(copy, body)
-    document = write_back(body, _counters(places, copy, start.value))
+    body = _opened(copy)
+    document = _advanced(copy, body, start.value)
     CounterEvidence.objects.create(
         mesh=mesh,
         key_mark=copy.key_mark,
@@ -127,18 +129,18 @@ def _start_value(mesh: Mesh, copy: Snapshot, now: datetime) -> StartValue:
     return picture.start
 
 
-def _counters(places: CounterPlaces, copy: Snapshot, start: int) -> dict:  # type: ignore[type-arg]
-    """The network counter gets the start value; link keys' counters rise by as much.
+def _opened(copy: Snapshot) -> bytes:
+    try:
+        return open_body(copy.sealed_body)
+    except (SealError, PackError) as error:
+        raise GrantRefused(
+            f"The copy does not open: {error}. Choose another, or put back a copy of the database."
+        ) from None
 
-    A frame secured with a link key is carried in a network frame, so no link key's counter can have risen by more.
-    """
-    advance = start - copy.outgoing_counter
-    counters = {places.network: start}
-    for place, value in places.links.items():
-        raised = value + advance
-        if raised >= SPACE_END:
-            raise GrantRefused(
-                f"{place.path}: this link key's counter would pass the end; join that device anew."
-            )
-        counters[place] = raised
-    return counters
+
+def _advanced(copy: Snapshot, body: bytes, start: int) -> bytes:
+    guide = guide_of(copy.guide) if copy.guide else None
+    try:
+        return advance(body, guide, copy.outgoing_counter, start)
+    except (WriteBackError, ReadError) as error:
+        raise GrantRefused(f"The number cannot be put into this document: {error}.") from None

@@ -15,11 +15,11 @@ from fleet import keyring
 from fleet.mesh.addresses import show_eui64
 from fleet.models import Arrival, Currency, Finding, Grade, How, Mesh, Snapshot, TrayItem, TrayReason
 from fleet.queries.intake import context_for, keep_limit_hours
+from fleet.queries.layouts import Reading, UnknownLayout, read
 from fleet.snapshots import checking, digests
 from fleet.snapshots.decoding import Problem, ReadError
 from fleet.snapshots.facts import SnapshotFacts
 from fleet.snapshots.hearing import seen_live
-from fleet.snapshots.reading import Reading, UnknownLayout, read
 from fleet.verbs import journal
 from fleet.verbs.book import change_book
 from fleet.verbs.seal import put_away
@@ -131,7 +131,8 @@ def _record(
         mesh=mesh,
         taken_at=facts.taken_at or now,
         received_at=now,
-        layout=reading.layout,
+        layout=reading.layout[:60],
+        guide=reading.guide,
         writer=facts.writer[:120],
         size_octets=len(body),
         sha256=hashlib.sha256(body).hexdigest(),

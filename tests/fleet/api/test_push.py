@@ -162,3 +162,20 @@ def test_the_last_use_of_a_token_is_remembered(mesh, token):
     push(mesh, token, document(mesh))
 
     assert mesh.push_tokens.get().last_used_at is not None
+
+
+def test_a_machine_gone_wild_is_told_when_to_come_back(mesh, token, settings):
+    settings.PUSHES_A_MINUTE = 2
+    body = document(mesh)
+    answers = [push(mesh, token, body) for _ in range(5)]
+
+    assert [answer.status_code for answer in answers][-1] == 429
+    assert 0 < int(answers[-1].headers["Retry-After"]) <= 60
+    assert answers[-1].headers["Content-Type"] == "application/problem+json"
+
+
+def test_fifty_pushes_of_one_document_are_one_record_and_fifty_arrivals(mesh, token):
+    for _ in range(50):
+        push(mesh, token, document(mesh))
+
+    assert Snapshot.objects.get().arrivals.count() == 50

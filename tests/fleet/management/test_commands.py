@@ -4,10 +4,11 @@ from io import StringIO
 import pytest
 from django.core.management import CommandError, call_command
 
+from fleet import keyring
 from fleet.models import Snapshot, TrayItem
 from fleet.verbs import round as rounds
 from tests import make
-from tests.documents import document
+from tests.documents import document, key
 
 pytestmark = pytest.mark.django_db
 
@@ -108,3 +109,60 @@ def test_round_reports_as_json(mesh):
     said = json.loads(say("round", "--json", "--no-papers"))
 
     assert (said["meshes"], said["done"], said["errors"]) == (1, 1, [])
+
+
+@pytest.fixture
+def fed(mesh, tmp_path):
+    say("intake", "--mesh", "KELP-7-A", written(tmp_path, document(mesh)))
+    return mesh
+
+
+def restore(tmp_path, *words):
+    spare = make.spare(code="A2-0110")
+    out = tmp_path / "restore.json"
+    said = say(
+        "restore-file", "KELP-7-A", "--radio", spare.code, "--out", str(out), "--second", "Orla", *words
+    )
+    return out, said
+
+
+def test_restore_file_writes_a_document_for_its_owner_only(fed, tmp_path):
+    out, said = restore(tmp_path, "--reason", "the radio is dead")
+
+    assert out.stat().st_mode & 0o077 == 0
+    assert json.loads(out.read_bytes())["security"]["outgoingCounter"] > 1_463_120
+    assert "One identity, one voice" in said
+
+
+def test_restore_file_never_prints_the_key(fed, tmp_path):
+    _, said = restore(tmp_path, "--reason", "the radio is dead", "--json")
+
+    assert key(fed.code).hex() not in said.lower()
+    assert json.loads(said)["counter"] > 1_463_120
+
+
+def test_restore_file_never_writes_over_a_file(fed, tmp_path):
+    (tmp_path / "restore.json").write_text("mine")
+
+    with pytest.raises(CommandError, match="is there already"):
+        restore(tmp_path, "--reason", "the radio is dead")
+    assert (tmp_path / "restore.json").read_text() == "mine"
+
+
+def test_a_refused_restore_leaves_no_file(fed, tmp_path):
+    with pytest.raises(CommandError, match="reason"):
+        restore(tmp_path, "--reason", " ")
+    assert not (tmp_path / "restore.json").exists()
+
+
+def test_keyring_show_never_prints_a_key(fed):
+
+    said = say("keyring", "show", "--json")
+
+    ring = keyring.load()
+    assert json.loads(said)["data_keys_wrapped_by"] == {ring.active: 1}
+    assert ring.wrapping_key(ring.active).hex() not in said
+
+
+def test_keyring_renew_says_what_it_did(fed):
+    assert json.loads(say("keyring", "renew", "--json"))["data_keys_wrapped_anew"] == 1

@@ -1,0 +1,59 @@
+"""Reading a document by whichever layout it has: our own, or one that a confirmed field guide knows."""
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+from fleet.models import FieldGuideRow, Snapshot
+from fleet.snapshots import own_layout
+from fleet.snapshots.decoding import JsonValue, Problem, ReadError, decode
+from fleet.snapshots.facts import SnapshotFacts
+from fleet.snapshots.fingerprint import layout_fingerprint
+from fleet.snapshots.guides import FieldGuide, from_json, read_with
+
+OWN = "sparebook mesh-snapshot 1"
+
+
+class UnknownLayout(ReadError):
+    """A JSON document whose layout nobody has taught the book yet."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What the document says, the name of its layout, and the guide it was read by (None: our own layout)."""
+
+    layout: str
+    facts: SnapshotFacts
+    guide: FieldGuideRow | None = None
+
+
+def read(body: bytes) -> Reading:
+    """The facts of a document. Raises UnknownLayout, or ReadError with a problem for each field."""
+    document = decode(body)
+    if own_layout.recognises(document):
+        return Reading(OWN, own_layout.read(document))
+    row = guide_for(document)
+    if row is None:
+        right = "the book's own layout, or one that a confirmed field guide reads"
+        raise UnknownLayout([Problem("$", "a layout that is not known", right)])
+    return Reading(f"{row.name} {row.version}", read_with(guide_of(row), document), row)
+
+
+def guide_for(document: JsonValue) -> FieldGuideRow | None:
+    """The guide confirmed for the layout of this document."""
+    return FieldGuideRow.objects.filter(layouts__fingerprint=layout_fingerprint(document)).first()
+
+
+def guide_of(row: FieldGuideRow) -> FieldGuide:
+    """The guide itself."""
+    return _parsed(row.text)
+
+
+@lru_cache(maxsize=64)
+def _parsed(text: str) -> FieldGuide:
+    return from_json(text)
+
+
+def facts_of(snapshot: Snapshot, body: bytes) -> SnapshotFacts:
+    """What a stored copy says, read by the layout it was taken in with. Raises ReadError."""
+    document = decode(body)
+    return read_with(guide_of(snapshot.guide), document) if snapshot.guide else own_layout.read(document)
