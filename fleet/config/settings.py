@@ -107,7 +107,8 @@ REST_FRAMEWORK = {
 }
 
 # Without a Redis address the queue lives inside the one embedded process; rows hold what is due.
-CELERY_BROKER_URL = environment.word("SPAREBOOK_REDIS", "memory://")
+EMBEDDED_QUEUE = "memory://localhost/"
+CELERY_BROKER_URL = environment.word("SPAREBOOK_REDIS", EMBEDDED_QUEUE)
 CELERY_TASK_IGNORE_RESULT = True
 # A job is taken off the queue when it is done, not when it is begun: a killed worker loses no work.
 CELERY_TASK_ACKS_LATE = True
@@ -116,7 +117,7 @@ CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_TASK_TIME_LIMIT = 900
 # Redis hands an unfinished job out again after this long: longer than any job may run.
 CELERY_BROKER_TRANSPORT_OPTIONS = (
-    {"polling_interval": 0.1} if CELERY_BROKER_URL == "memory://" else {"visibility_timeout": 1800}
+    {"polling_interval": 0.1} if CELERY_BROKER_URL == EMBEDDED_QUEUE else {"visibility_timeout": 1800}
 )
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_WORKER_HIJACK_ROOT_LOGGER = False
@@ -130,7 +131,7 @@ CELERY_BEAT_SCHEDULE = {
 # Counts shared by all web processes where there is a Redis; else within this one process.
 CACHES = {
     "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}
-    if CELERY_BROKER_URL == "memory://"
+    if CELERY_BROKER_URL == EMBEDDED_QUEUE
     else {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": CELERY_BROKER_URL}
 }
 

@@ -3,7 +3,13 @@
 python3 collector.py SNAPSHOT_FILE QUEUE_FOLDER PUSH_ADDRESS TOKEN_FILE   (Python 3.9 or newer, no packages)
 It only calls out (no open port). Keep QUEUE_FOLDER and TOKEN_FILE readable by its own user alone.
 """
-import hashlib, os, sys, time, urllib.error, urllib.request
+
+import hashlib
+import os
+import sys
+import time
+import urllib.error
+import urllib.request
 from pathlib import Path
 
 EVERY_SECONDS, KEEP_SECONDS = 60, 7 * 24 * 3600
@@ -24,7 +30,11 @@ def gather(source: Path, queue: Path, last: str) -> str:
 
 
 def send(path: Path, address: str, token: str) -> int:
-    headers = {"Authorization": f"Bearer {token}", "Content-Type": "application/json", "X-File-Name": path.name}
+    headers = {
+        "Authorization": f"Bearer {token}",
+        "Content-Type": "application/json",
+        "X-File-Name": path.name,
+    }
     request = urllib.request.Request(address, path.read_bytes(), headers, method="POST")
     try:
         with urllib.request.urlopen(request, timeout=30) as answer:

@@ -1,0 +1,95 @@
+"""The first line of each page: the answer to its question, in words.
+
+Answers are plain text, except where a client's name must carry its own language and direction.
+"""
+
+from fleet.models import Currency, Grade, Mesh, Round, RoundState, Snapshot
+from fleet.pages.writing import spell
+from fleet.planning.readiness import State
+from fleet.queries.board import Tally
+
+
+def of_board(tally: Tally) -> str:
+    """How many homes could not be brought back today."""
+    if tally.bare:
+        doubt = (
+            f"; for {tally.unknown if tally.unknown > 1 else 'one'} more nobody can say"
+            if tally.unknown
+            else ""
+        )
+        return f"{_homes(tally.bare, capital=True)} could not be brought back today{doubt}."
+    if tally.unknown:
+        they = "it" if tally.unknown == 1 else "they"
+        return f"For {_homes(tally.unknown)} nobody can say whether {they} could be brought back today."
+    if not tally.judged:
+        return "No home in care has a mesh in the book yet."
+    if tally.thin:
+        return f"Every home could be brought back today, {tally.thin} of {tally.judged} on thin cover."
+    return "Every home could be brought back today."
+
+
+def of_mesh(code: str, mesh: Mesh | None) -> str:
+    """Whether a mesh, or the home that it decides for, could be brought back today."""
+    if mesh is None:
+        return f"{code} has no mesh in care yet."
+    minutes = f", likely in {spell(mesh.minutes_likely)}" if mesh.minutes_likely else ""
+    return {
+        State.BARE: f"{code} could not be brought back today.",
+        State.UNKNOWN: f"Nobody can say whether {code} could be brought back today.",
+        State.THIN: f"{code} could be brought back today, but the cover is thin.",
+        State.COVERED_WITH_HANDWORK: f"{code} could be brought back today with work by hand{minutes}.",
+        State.COVERED: f"{code} could be brought back today{minutes}.",
+    }[State(mesh.readiness)]
+
+
+def of_snapshot(snapshot: Snapshot) -> str:
+    """Whether this copy could bring the mesh back."""
+    if snapshot.gone_at is not None:
+        return "This copy was erased; what it was is still on record."
+    if snapshot.grade == Grade.HELD:
+        return "This copy is held and cannot be used until its findings are settled."
+    if snapshot.currency == Currency.LOCKED_OUT:
+        return "This copy is locked out: the network key has changed since, so it can no longer bring the mesh back."
+    grade = {Grade.PROVEN: "proven", Grade.SEEN_LIVE: "sound and was seen live", Grade.SOUND: "sound"}
+    if snapshot.grade not in grade:
+        return "This copy has landed and is not judged yet."
+    tail = " but stale" if snapshot.currency == Currency.STALE else " and fresh"
+    return f"This copy is {grade[Grade(snapshot.grade)]}{tail}."
+
+
+def of_tray(waiting: int) -> str:
+    """How many documents wait."""
+    if not waiting:
+        return "Nothing waits in the tray."
+    return "One document waits in the tray." if waiting == 1 else f"{waiting} documents wait in the tray."
+
+
+def of_rounds(last: Round | None) -> str:
+    """How the last round went."""
+    if last is None:
+        return "No round has run yet."
+    if last.state == RoundState.RUNNING:
+        return f"A round is under way: {last.done} of {last.total} meshes."
+    if last.state == RoundState.BROKEN:
+        return f"The last round broke off after {last.done} of {last.total} meshes."
+    errors = len(last.errors)
+    how = "without an error" if not errors else f"with {errors} error{'' if errors == 1 else 's'}"
+    return f"The last round went through {_all(last.done)} {how}."
+
+
+def of_journal(lines: int, subject: str) -> str:
+    """How much the journal holds."""
+    about = f" about {subject}" if subject else ""
+    if not lines:
+        return f"Nobody has done anything{about} yet."
+    say = "One line says" if lines == 1 else f"{lines:,} lines say"
+    return f"{say} who did and saw what{about}, newest first."
+
+
+def _homes(count: int, capital: bool = False) -> str:
+    word = "One" if capital else "one"
+    return f"{word} home" if count == 1 else f"{count} homes"
+
+
+def _all(count: int) -> str:
+    return "one mesh" if count == 1 else f"{count} meshes"

@@ -1,0 +1,27 @@
+"""The folder of a home: everything about it on one page, for the table, the van and the printer."""
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from fleet.pages import first_lines
+from fleet.queries.folder import folder_of
+from sites import access
+
+
+@require_safe
+def folder(request: HttpRequest, code: str) -> HttpResponse:
+    today = timezone.localdate()
+    site = access.site_for(request.user, code, today)
+    shown = folder_of(site, today)
+    context = {
+        "folder": shown,
+        "site": site,
+        "client": site.client,
+        "now": timezone.now(),
+        "today": today,
+        "may_change": access.may_change(request.user, today),
+        "first_line": first_lines.of_mesh(site.code, shown.worst),
+    }
+    return render(request, "fleet/folder.html", context)

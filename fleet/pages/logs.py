@@ -1,0 +1,42 @@
+"""The rounds and the journal: what the book did, and who did and saw what."""
+
+from urllib.parse import urlencode
+
+from django.core.paginator import Paginator
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from fleet.models import JournalEntry, Round
+from fleet.pages import first_lines
+from sites import access
+
+ROUNDS_A_PAGE = 25
+LINES_A_PAGE = 100
+
+
+@require_safe
+def rounds(request: HttpRequest) -> HttpResponse:
+    _require_whole_book(request)
+    page = Paginator(Round.objects.all(), ROUNDS_A_PAGE).get_page(request.GET.get("page"))
+    last = page.object_list[0] if page.number == 1 and page.object_list else Round.objects.first()
+    context = {"page": page, "now": timezone.now(), "first_line": first_lines.of_rounds(last)}
+    return render(request, "fleet/rounds.html", context)
+
+
+@require_safe
+def journal(request: HttpRequest) -> HttpResponse:
+    _require_whole_book(request)
+    subject = request.GET.get("about", "").strip()[:60]
+    lines = JournalEntry.objects.filter(subject=subject) if subject else JournalEntry.objects.all()
+    page = Paginator(lines, LINES_A_PAGE).get_page(request.GET.get("page"))
+    keep = f"{urlencode({'about': subject})}&" if subject else ""
+    line = first_lines.of_journal(page.paginator.count, subject)
+    context = {"page": page, "about": subject, "keep": keep, "first_line": line}
+    return render(request, "fleet/journal.html", context)
+
+
+def _require_whole_book(request: HttpRequest) -> None:
+    if not access.sees_whole_book(request.user, timezone.localdate()):
+        raise Http404("There is nothing here.")
