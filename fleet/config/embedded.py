@@ -10,6 +10,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 from celery.beat import EmbeddedService
+from celery.platforms import EX_OK
+from celery.worker import state
 from django.core.wsgi import get_wsgi_application
 from waitress import create_server
 
@@ -37,9 +39,12 @@ def background_jobs() -> Iterator[None]:
     try:
         yield
     finally:
-        schedule.stop()
-        worker.stop()
+        # The worker's own thread sees this between two jobs and takes itself down. Both threads are daemons: one
+        # that is deep in a job does not hold up Ctrl-C, and the job is found again from the rows.
+        state.should_terminate = EX_OK
+        schedule.service.stop()
         work.join(PATIENCE_SECONDS)
+        state.should_terminate = None
 
 
 def serve(host: str, port: int) -> None:

@@ -107,9 +107,10 @@ def _why_another_mesh(
     mesh: Mesh, facts: SnapshotFacts, found: tuple[checking.Finding, ...]
 ) -> tuple[Problem, ...]:
     """Empty where the document may be this mesh's. Never names the other home: the sender may not know it."""
-    strange = [finding for finding in found if finding.code in ANOTHER_MESH]
-    if strange:
-        return tuple(Problem(finding.path, finding.value, finding.expected) for finding in strange)
+    if any(finding.code in ANOTHER_MESH for finding in found):
+        # Whatever else would stop it is told too: a sender mends all of it at once.
+        grave = [finding for finding in found if finding.severity is checking.Severity.STOP]
+        return tuple(Problem(finding.path, finding.value, finding.expected) for finding in grave)
     if Mesh.objects.filter(extended_pan_id=facts.extended_pan_id).exclude(pk=mesh.pk).exists():
         right = "an extended PAN ID that no other mesh in the book has"
         return (Problem("$.identity.extendedPanId", show_eui64(facts.extended_pan_id), right),)

@@ -33,17 +33,28 @@ def run(clock: Clock, by: str, progress: Progress | None = None) -> Round:
     """Begin a round, or go on with one that was killed, and finish it. Raises AlreadyRunning."""
     report = _begin(clock(), by)
     complete = _last_was_complete(report)
+    try:
+        _pass_over(report, complete, clock, progress)
+    except BaseException:
+        # Stopped on purpose (Ctrl-C, a worker told to end): the next round need not wait to see that it is dead.
+        report.state = RoundState.BROKEN
+        report.finished_at = clock()
+        report.save()
+        raise
+    report.finished_at = clock()
+    report.state = RoundState.DONE
+    report.save()
+    journal.record(by, "round done", "", report.finished_at, meshes=report.done, errors=len(report.errors))
+    return report
+
+
+def _pass_over(report: Round, complete: bool, clock: Clock, progress: Progress | None) -> None:
     shelf = SpareShelf.load()
     while chunk := list(_meshes().filter(pk__gt=report.after_mesh).order_by("pk")[:CHUNK]):
         for mesh in chunk:
             _one(mesh, report, shelf, complete, clock)
             if progress:
                 progress(report.done, report.total)
-    report.finished_at = clock()
-    report.state = RoundState.DONE
-    report.save()
-    journal.record(by, "round done", "", report.finished_at, meshes=report.done, errors=len(report.errors))
-    return report
 
 
 def _meshes() -> QuerySet[Mesh]:

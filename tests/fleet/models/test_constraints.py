@@ -2,7 +2,7 @@
 
 import pytest
 from django.core.exceptions import ValidationError
-from django.db import IntegrityError
+from django.db import DatabaseError, IntegrityError
 
 from fleet.models import Currency, Custody, Grade, JournalEntry, Snapshot
 from tests import make
@@ -42,7 +42,7 @@ def test_a_mesh_is_on_a_channel_from_11_to_26(channel):
     "address", ["0" * 16, "F" * 16, "02a4c138f00d0011", "02A4", "02:A4:C1:38:F0:0D:00:1"]
 )
 def test_an_address_column_takes_an_eui64_in_one_form_only(address):
-    with pytest.raises(IntegrityError):
+    with pytest.raises(DatabaseError):
         make.mesh(head_address=address)
 
 

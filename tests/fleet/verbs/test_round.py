@@ -245,3 +245,19 @@ def test_a_killed_round_goes_on_where_it_was():
 def test_an_empty_book_has_a_round_too():
     assert run().state == RoundState.DONE
     assert Round.objects.get().total == 0
+
+
+def test_a_round_that_was_stopped_on_purpose_blocks_no_other(monkeypatch):
+    covered_mesh()
+    real = assess.judged
+
+    def stopped(*_):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(assess, "judged", stopped)
+    with pytest.raises(KeyboardInterrupt):
+        run()
+    assert Round.objects.get().state == RoundState.BROKEN
+    monkeypatch.setattr(assess, "judged", real)
+
+    assert run().state == RoundState.DONE
