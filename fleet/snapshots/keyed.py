@@ -47,6 +47,13 @@ def alike(items: Iterable[JsonValue]) -> float:
     return sum(len(own) for own in objects) / (len(names) * len(objects))
 
 
+def shared_names(items: Iterable[JsonValue], others: Iterable[JsonValue]) -> float:
+    """How many of their names two sorts of objects share, 0 to 1 (Jaccard)."""
+    mine = {name for item in islice(items, _LOOKED_AT) if isinstance(item, dict) for name in item}
+    theirs = {name for item in islice(others, _LOOKED_AT) if isinstance(item, dict) for name in item}
+    return len(mine & theirs) / len(mine | theirs) if mine | theirs else 0.0
+
+
 def _share(signs: Iterable[bool]) -> float:
     found = list(signs)
     return sum(found) / len(found)
