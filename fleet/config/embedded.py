@@ -50,7 +50,9 @@ def background_jobs() -> Iterator[None]:
 def serve(host: str, port: int) -> None:
     """Serve the pages with background jobs until Ctrl-C or SIGTERM. Raises OSError where the port is taken."""
     server = create_server(get_wsgi_application(), host=host, port=port, threads=8, ident=None)
-    signal.signal(signal.SIGTERM, lambda *_: signal.raise_signal(signal.SIGINT))
+    # A shell that starts this in the background has it ignore Ctrl-C; both signals must end it all the same.
+    for ending in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(ending, signal.default_int_handler)
     with background_jobs():
         # waitress ends its loop on KeyboardInterrupt and closes what is open.
         server.run()

@@ -28,6 +28,9 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
         "timeout": 30,
         "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL; PRAGMA foreign_keys=ON;",
     }
+else:
+    # PostgreSQL keeps the plan of a statement that comes again: most of a push is such statements.
+    DATABASES["default"].setdefault("OPTIONS", {}).update(server_side_binding=True, prepare_threshold=2)
 
 INSTALLED_APPS = [
     "django.contrib.admin",
