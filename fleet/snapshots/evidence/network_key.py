@@ -1,0 +1,139 @@
+"""The network key, its sequence number and its outgoing counter."""
+
+from collections.abc import Iterator
+
+from fleet.snapshots.evidence.moments import moment
+from fleet.snapshots.evidence.names import name_score
+from fleet.snapshots.evidence.ranking import Hint
+from fleet.snapshots.evidence.scene import FoundPlace, Scene
+from fleet.snapshots.evidence.sights import COUNTER, KEY, SHORT
+from fleet.snapshots.evidence.survey import Place
+from fleet.snapshots.guide_facts import Fact
+from fleet.snapshots.weak_keys import is_public, unset_pattern, weak_pattern
+
+_LARGE = 2**12
+_OCTET = 255
+_SERIAL_SPEEDS = frozenset(
+    {9600, 19200, 38400, 57600, 115200, 230400, 460800, 500000, 921600, 1000000, 2000000}
+)
+_IN_USE = frozenset({"active", "current", "primary", "inuse", "used"})
+_NOT_IN_USE = frozenset({"alternate", "previous", "old", "standby", "pending", "next", "inactive", "retired"})
+
+
+def network_key_hints(scene: Scene) -> Iterator[Hint[FoundPlace]]:
+    """128 bits outside the lists of nodes, drawn by lot, with a counter beside them; of several the one in use."""
+    for place in scene.free:
+        numbers = place.column.numbers(KEY)
+        if numbers is None:
+            continue
+        score, reason = _strength(numbers.by_row[0].to_bytes(KEY, "big"))
+        if any(_is_counter_like(other) for other in scene.beside(place)):
+            score, reason = score + 0.15, f"{reason}, with a counter beside them"
+        in_use = _in_use(scene.beside(place))
+        if in_use:
+            score, reason = (
+                score + 0.12 * in_use,
+                f"{reason}, {'marked' if in_use > 0 else 'not marked'} as in use",
+            )
+        score += 0.1 * scene.near(place, Fact.EXTENDED_PAN_ID, Fact.HEAD_ADDRESS)
+        yield Hint(FoundPlace(place, numbers.reading), score, reason, place.names)
+
+
+def _strength(key: bytes) -> tuple[float, str]:
+    if unset_pattern(key):
+        return 0.2, "128 bits that are a placeholder"
+    if is_public(key):
+        return 0.2, "the public default link key, which is no network key"
+    if weak_pattern(key):
+        return 0.5, "128 bits outside the lists of nodes that do not look drawn by lot"
+    return 0.6, "128 bits outside the lists of nodes that look drawn by lot"
+
+
+def _is_counter_like(place: Place) -> bool:
+    numbers = place.column.numbers(COUNTER)
+    return numbers is not None and numbers.by_row[0] >= _LARGE and moment(place.value) is None
+
+
+def _in_use(beside: list[Place]) -> int:
+    """1 where a true or a word says so, -1 where it says the opposite, 0 where nothing is said."""
+    for place in beside:
+        word = place.value.strip().casefold() if isinstance(place.value, str) else place.value
+        if word is True or (isinstance(word, str) and word in _IN_USE):
+            return 1
+        if word is False or (isinstance(word, str) and word in _NOT_IN_USE):
+            return -1
+    return 0
+
+
+def sequence_hints(scene: Scene) -> Iterator[Hint[FoundPlace]]:
+    """An octet near the network key."""
+    for place in scene.free:
+        numbers = place.column.numbers(SHORT)
+        if numbers is not None and numbers.by_row[0] <= _OCTET and _is_whole(place):
+            score = 0.3 + 0.4 * scene.near(place, Fact.NETWORK_KEY)
+            reason = "a number from 0 to 255 near the network key"
+            yield Hint(FoundPlace(place, numbers.reading), score, reason, place.names)
+
+
+def _is_whole(place: Place) -> bool:
+    return not isinstance(place.value, list | dict)
+
+
+def counter_hints(scene: Scene) -> Iterator[Hint[FoundPlace]]:
+    """A large number of 32 bits near the network key, no time, no size, no serial speed."""
+    for place in scene.free:
+        numbers = place.column.numbers(COUNTER)
+        if numbers is None:
+            continue
+        value = numbers.by_row[0]
+        score, reason = _counter_score(place, value)
+        near = scene.near(place, Fact.NETWORK_KEY)
+        if near == 1:
+            reason += " beside the network key"
+        yield Hint(FoundPlace(place, numbers.reading), score + 0.3 * near, reason, place.names)
+
+
+def _counter_score(place: Place, value: int) -> tuple[float, str]:
+    score = 0.55 if value >= 2**16 else 0.45 if value >= _LARGE else 0.35 if value > _OCTET else 0.25
+    if value in _SERIAL_SPEEDS:
+        return 0.1, "a usual speed of a serial line"
+    if moment(place.value) is not None:
+        return score - 0.3, "a number of 32 bits that could be a time"
+    if _is_date(value):
+        return score - 0.2, "a number that could be a date"
+    if value and (value % 1000 == 0 or value & (value - 1) == 0):
+        return score - 0.15, "a round number of 32 bits"
+    if value == 2**32 - 1:
+        return score - 0.3, "32 bits, all set"
+    if isinstance(place.value, str) and len(place.value.strip()) >= 6:
+        score += 0.05
+    return score, "a large number of 32 bits" if value >= 2**16 else "a number of 32 bits"
+
+
+def _is_date(value: int) -> bool:
+    """20261125 is more likely a day than a counter."""
+    year, month, day = value // 10_000, value // 100 % 100, value % 100
+    return 2000 <= year < 2060 and 1 <= month <= 12 and 1 <= day <= 31
+
+
+def seed_hints(scene: Scene) -> Iterator[Hint[FoundPlace]]:
+    """A further 128-bit value whose name says so: nothing in it tells what it is for."""
+    for place in scene.free:
+        numbers = place.column.numbers(KEY)
+        if numbers is not None and name_score(Fact.LINK_KEY_SEED, place.names) > 0:
+            key = numbers.by_row[0].to_bytes(KEY, "big")
+            if not unset_pattern(key):
+                reason = "128 bits that are not the network key, and the name says so"
+                yield Hint(FoundPlace(place, numbers.reading), 0.5, reason, place.names)
+
+
+def counter_copies(scene: Scene) -> Iterator[FoundPlace]:
+    """Further places with the same large number as the outgoing counter."""
+    chosen = scene.chosen.get(Fact.OUTGOING_COUNTER)
+    numbers = chosen[0].found.place.column.numbers(COUNTER) if chosen else None
+    if numbers is None or numbers.by_row[0] < 2**16:
+        return
+    for place in scene.free:
+        other = place.column.numbers(COUNTER)
+        if other is not None and other.by_row == numbers.by_row:
+            yield FoundPlace(place, other.reading)
