@@ -74,10 +74,9 @@ def compile_expression(text: str) -> Expression:
         raise ExpressionError(f"an expression of 1 to {MOST_CHARACTERS} characters")
     try:
         compiled = jmespath.compile(text)
-        nodes = list(_nodes(compiled.parsed))
     except (JMESPathError, ValueError, RecursionError):
         raise ExpressionError("an expression in JMESPath") from None
-    _refuse_costly(nodes)
+    _refuse_costly(list(_nodes(compiled.parsed)))
     return Expression(text, _steps(compiled.parsed), compiled)
 
 

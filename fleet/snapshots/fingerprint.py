@@ -1,9 +1,10 @@
 """The shape of a document: which members it has and how they nest, without any of its values.
 
 A shape is a set of key paths. Items of a list count as one, and so do the members of an object that stands
-for a list (keyed by address, or all alike). Not part of a shape, as they differ between documents of one
-layout: order, numbers of items, members that fewer than nine in ten items have, and the kind of a single
-value (null today, text tomorrow; that a number became a text is for the reading to find).
+for a list (keyed by address, or all alike), and lists of one name inside each other. Not part of a shape, as
+they differ between documents of one layout: order, numbers of items, members that fewer than nine in ten items
+have, and the kind of a single value (null today, text tomorrow; that a number became a text is for the reading
+to find).
 """
 
 import hashlib
@@ -38,8 +39,8 @@ def likeness(shape: Shape, other: Shape) -> float:
     return len(shape & other) / len(every) if every else 1.0
 
 
-def _paths(path: str, parts: list[JsonValue]) -> Iterator[str]:
-    """The paths below one place, at which all these parts stand."""
+def _paths(path: str, parts: list[JsonValue], name: str = "") -> Iterator[str]:
+    """The paths below one place, at which all these parts stand under this name."""
     objects = [part for part in parts if isinstance(part, dict) and part]
     lists = [part for part in parts if isinstance(part, list)]
     all_keyed = bool(objects) and all(map(is_keyed, objects))
@@ -48,14 +49,29 @@ def _paths(path: str, parts: list[JsonValue]) -> Iterator[str]:
         yield path
     if lists:
         yield f"{path}[]"
-    yield from _below(f"{path}[]", [item for part in lists for item in part])
+    yield from _below(f"{path}[]", _items(lists, name), name)
     yield from _below(f"{path}{{}}", [member for part in keyed for member in part.values()])
     counts = Counter(name for record in records for name in record)
-    for name, count in counts.items():
-        if count >= _USUAL_SHARE * len(records):
-            members = [record[name] for record in records if name in record]
-            yield from _paths(f"{path}/{name.translate(_ESCAPES)}", members)
+    for member, count in counts.items():
+        if count < _USUAL_SHARE * len(records) or (member == name and path.endswith("[]")):
+            continue
+        below = f"{path}/{member.translate(_ESCAPES)}"
+        members = [record[member] for record in records if member in record]
+        if len(members) == 1 and not isinstance(members[0], dict | list):
+            yield below
+        else:
+            yield from _paths(below, members, member)
 
 
-def _below(path: str, parts: list[JsonValue]) -> Iterator[str]:
-    return _paths(path, parts) if parts else iter(())
+def _items(lists: list[list[JsonValue]], name: str) -> list[JsonValue]:
+    """The items of lists, and of the lists of the same name inside them: however deep, they are one sort."""
+    items = [item for part in lists for item in part]
+    for item in items:  # which grow on the way
+        inner = item.get(name) if isinstance(item, dict) and name else None
+        if isinstance(inner, list):
+            items += inner
+    return items
+
+
+def _below(path: str, parts: list[JsonValue], name: str = "") -> Iterator[str]:
+    return _paths(path, parts, name) if parts else iter(())

@@ -102,7 +102,8 @@ def _node_table(table: dict[str, Any]) -> NodeTable:
 
 def _rows(rows: dict[str, Any]) -> Rows:
     within = rows.get("within")
-    return Rows(rows["items"], Form(rows["form"]), None if within is None else _rows(within))
+    around = None if within is None else _rows(within)
+    return Rows(rows["items"], Form(rows["form"]), around, rows.get("again", False))
 
 
 def _words(rule: dict[str, Any]) -> Words:
@@ -116,7 +117,8 @@ def _table(table: NodeTable) -> dict[str, JsonValue]:
 
 def _rows_text(rows: Rows) -> dict[str, JsonValue]:
     within: dict[str, JsonValue] = {} if rows.within is None else {"within": _rows_text(rows.within)}
-    return {"items": rows.items, "form": rows.form.value} | within
+    again: dict[str, JsonValue] = {"again": True} if rows.again else {}
+    return {"items": rows.items, "form": rows.form.value} | within | again
 
 
 def _rule(rule: FieldRule | NodeRule) -> dict[str, JsonValue]:

@@ -17,6 +17,8 @@ Told = dict[NodeFact, Canonical]
 """What the document tells about one node."""
 
 HEAD_SHORT = 0
+MOST_ROWS = 65_527
+"""As many nodes as there are short addresses (Zigbee NWK)."""
 NAMES = (NodeFact.EXTENDED_ADDRESS, NodeFact.SHORT_ADDRESS, NodeFact.MARK)
 """By what a row can say which node it is about, the surest first."""
 
@@ -104,7 +106,12 @@ def _told_rows(document: JsonValue, table: NodeTable, problems: Problems) -> Ite
         )
         for fact, rule in table.rules.items()
     ]
-    for row in rows_of(document, table.rows):
+    for number, row in enumerate(rows_of(document, table.rows)):
+        if number == MOST_ROWS:
+            problems.add(
+                Problem(table.rows.items, f"more than {MOST_ROWS} rows", f"at most {MOST_ROWS} rows")
+            )
+            return
         told, stated = _told(row, columns, problems)
         if NodeFact.EXTENDED_ADDRESS in told or (told and not table.adds):
             yield told

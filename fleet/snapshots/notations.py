@@ -53,20 +53,21 @@ def _from_hex(value: JsonValue, width: int) -> bytes:
         raise ReadingError(right)
     bare = _PREFIX.sub("", value.strip())
     digits = _SEPARATORS.sub("", bare)
-    if not _HEX.fullmatch(digits) or not _least_digits(width, digits == bare) <= len(digits) <= 2 * width:
+    may_be_number = digits == bare and not digits.startswith("0")
+    if not _HEX.fullmatch(digits) or not _least_digits(width, may_be_number) <= len(digits) <= 2 * width:
         raise ReadingError(right)
     return bytes.fromhex(digits.zfill(2 * width))
 
 
-def _least_digits(width: int, in_one_run: bool) -> int:
-    """A number printed in hex has lost its leading zeros."""
+def _least_digits(width: int, may_be_number: bool) -> int:
+    """A number printed in hex has lost its leading zeros; a key is never printed so."""
     if width <= _NUMBER_OCTETS:
         return 1
-    return _LEAST_ADDRESS_DIGITS if width == _ADDRESS_OCTETS and in_one_run else 2 * width
+    return _LEAST_ADDRESS_DIGITS if width == _ADDRESS_OCTETS and may_be_number else 2 * width
 
 
 def _to_hex(octets: bytes, like: JsonValue) -> JsonValue:
-    pattern = like if isinstance(like, str) else ""
+    pattern = like if isinstance(like, str) and _can_read(_from_hex, like, len(octets)) else ""
     places = sum(len(piece) == 1 for piece in _PIECE.findall(pattern))
     digits = octets.hex().lstrip("0").zfill(places or 2 * len(octets))
     prefix = _PREFIX.match(pattern.strip())
@@ -77,6 +78,15 @@ def _to_hex(octets: bytes, like: JsonValue) -> JsonValue:
         return (prefix.group() if prefix else "") + digits
     left = iter(digits)
     return _PIECE.sub(lambda piece: piece.group() if len(piece.group()) > 1 else next(left), pattern)
+
+
+def _can_read(octets: Callable[[JsonValue, int], bytes], like: JsonValue, width: int) -> bool:
+    """Only a value in the notation can be a model for another."""
+    try:
+        octets(like, width)
+    except ReadingError:
+        return False
+    return True
 
 
 def _from_number(value: JsonValue, width: int) -> bytes:
@@ -108,6 +118,8 @@ def _whole_text(text: str) -> int | None:
 
 def _to_number(octets: bytes, like: JsonValue) -> JsonValue:
     number = int.from_bytes(octets, "big")
+    if not _can_read(_from_number, like, len(octets)):
+        return number
     if isinstance(like, str):
         text = like.strip()
         if len(octets) == _ADDRESS_OCTETS and text.startswith("-"):
@@ -146,7 +158,8 @@ def _octet(item: JsonValue) -> int | None:
 def _to_octets(octets: bytes, like: JsonValue) -> JsonValue:
     if isinstance(like, dict):
         return {str(place): octet for place, octet in enumerate(octets)}
-    items = like if isinstance(like, list) and len(like) == len(octets) else [0] * len(octets)
+    is_model = isinstance(like, list) and _can_read(_from_octets, like, len(octets))
+    items = like if is_model and isinstance(like, list) else [0] * len(octets)
     if any(isinstance(item, str) for item in items):
         return [_to_hex(bytes([octet]), item) for octet, item in zip(octets, items, strict=True)]
     signed = any(isinstance(item, int) and item < 0 for item in items)

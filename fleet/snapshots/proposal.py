@@ -9,7 +9,9 @@ from fleet.snapshots.guide_rules import FieldGuide, FieldRule, NodeRule, NodeTab
 from fleet.snapshots.rows import Rows
 
 LEAST_CONFIDENCE = 0.5
-"""A guess below this is shown, and not taken unless a person chooses it. Facts that a snapshot must have are."""
+"""A guess below this is shown, and not taken unless a person chooses it."""
+LEAST_REQUIRED = 0.15
+"""The same for facts without which no snapshot can be read: there a poor guess is better than none."""
 FIRST_LIST = "nodes[0]"
 """The place of the list that holds most nodes."""
 
@@ -59,7 +61,7 @@ class ProposedFact:
         # A fact of a node may have the same name as one of the mesh, and then they are equal.
         is_of_mesh = isinstance(self.fact, Fact)
         must_be = self.fact in REQUIRED if is_of_mesh else self.fact is NodeFact.EXTENDED_ADDRESS
-        return must_be or self.best.confidence >= LEAST_CONFIDENCE
+        return self.best.confidence >= (LEAST_REQUIRED if must_be else LEAST_CONFIDENCE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +138,7 @@ class Proposal:
         wanted = dict(choices or {})
         rules = {Fact(fact.fact): rule for fact in self.facts if (rule := _chosen(fact, wanted)) is not None}
         tables = [table for proposed in self.lists if (table := _table(proposed, wanted)) is not None]
+        rules |= {Fact(place): rule for place, rule in _own_rules("", wanted, frozenset(Fact), FieldRule)}
         if wanted:
             raise ChoiceError(f"{next(iter(wanted))[:60]}: the proposal has no such place")
         return FieldGuide(
@@ -152,8 +155,25 @@ class Proposal:
 def _table(proposed: ProposedList, wanted: dict[str, Choice]) -> NodeTable | None:
     is_taken = wanted.pop(proposed.place, proposed.is_taken)
     rules = {NodeFact(fact.fact): _chosen(fact, wanted) for fact in proposed.facts}
+    own = _own_rules(f"{proposed.place}.", wanted, frozenset(NodeFact), NodeRule)
+    rules |= {NodeFact(place): rule for place, rule in own}
     told = {fact: rule for fact, rule in rules.items() if isinstance(rule, NodeRule)}
     return NodeTable(proposed.rows, told, proposed.adds) if is_taken else None
+
+
+def _own_rules(
+    prefix: str, wanted: dict[str, Choice], facts: frozenset[str], kind: type[FieldRule] | type[NodeRule]
+) -> list[tuple[str, FieldRule | NodeRule]]:
+    """Rules that a person wrote for facts that were not proposed; leaving such a fact out changes nothing."""
+    places = [place for place in wanted if place.startswith(prefix) and place.removeprefix(prefix) in facts]
+    chosen = [
+        (place.removeprefix(prefix), wanted.pop(place)) for place in places if _is_own(wanted[place], kind)
+    ]
+    return [(place, rule) for place, rule in chosen if isinstance(rule, FieldRule | NodeRule)]
+
+
+def _is_own(choice: Choice, kind: type[FieldRule] | type[NodeRule]) -> bool:
+    return choice is None or isinstance(choice, kind)
 
 
 def _chosen(proposed: ProposedFact, wanted: dict[str, Choice]) -> FieldRule | NodeRule | None:

@@ -5,7 +5,9 @@ addresses; what lies near what. Names only decide between values that fit equall
 says so. Nothing is taken silently: each proposed fact carries its confidence, its reason and what else fits.
 """
 
+from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 
 from fleet.mesh.addresses import show_eui64
 from fleet.snapshots.decoding import JsonValue
@@ -88,8 +90,13 @@ def _mesh_facts(scene: Scene, population: Population | None) -> tuple[ProposedFa
                 )
         if candidates:
             proposed.append(ProposedFact(fact.value, fact, tuple(candidates)))
-    if Fact.HEAD_ADDRESS not in scene.chosen and population is not None and population.head_row is not None:
-        proposed.insert(0, _head_from_row(population.head_row))
+    if (
+        Fact.HEAD_ADDRESS not in scene.chosen
+        and population is not None
+        and population.head_row is not None
+        and population.head_row.is_plain
+    ):
+        proposed.insert(0, _head_from_row(population.head_row.address))
     return tuple(proposed)
 
 
@@ -100,23 +107,40 @@ def _head_from_row(address: int) -> ProposedFact:
 
 
 def _lists(population: Population) -> Iterator[ProposedList]:
-    for number, found in enumerate(population.nodes.lists):
+    lists = _outermost(population.nodes)
+    for number, (found, count) in enumerate(lists):
         place = f"nodes[{number}]"
         address = [
             Ranked(Found(found.nodes.column, found.nodes.reading), found.confidence, _order_reason(found))
         ]
         facts = _node_facts(place, {NodeFact.EXTENDED_ADDRESS: address} | found.choosing.chosen)
         table = found.nodes.table
-        yield ProposedList(
-            place, table.rows, True, table.total, round(found.confidence, 2), found.reason, facts
-        )
-    for number, companion in enumerate(population.companions, len(population.nodes.lists)):
+        rows = replace(table.rows, again=table.within in population.nodes.tables)
+        yield ProposedList(place, rows, True, count, round(found.confidence, 2), found.reason, facts)
+    for number, companion in enumerate(population.companions, len(lists)):
         place = f"nodes[{number}]"
         facts = _node_facts(place, _companion_facts(companion))
         table = companion.table
         yield ProposedList(
             place, table.rows, False, table.total, _COMPANION_CONFIDENCE, companion.reason, facts
         )
+
+
+def _outermost(nodes: Nodes) -> list[tuple[ListOfNodes, int]]:
+    """Of lists that stand inside each other in the same way only the outermost, with the rows of all of them."""
+    by_table = {id(found.nodes.table): found for found in nodes.lists}
+    rows: Counter[int] = Counter()
+    for found in nodes.lists:
+        table = found.nodes.table
+        while (
+            table.within is not None
+            and table.within.inner_steps == table.inner_steps
+            and table.within.rows.form is table.rows.form
+            and id(table.within) in by_table
+        ):
+            table = table.within
+        rows[id(table)] += found.nodes.count
+    return [(by_table[table], count) for table, count in rows.items()]
 
 
 def _companion_facts(companion: Companion) -> NodeFacts:

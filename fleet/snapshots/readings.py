@@ -122,6 +122,10 @@ _OTHERS: Mapping[tuple[Kind, Reading], Reader] = {
 def fitting(kind: Kind) -> tuple[Reading, ...]:
     """The readings that a fact of this kind can have."""
     octets = tuple(_OCTETS) if kind in WIDTHS else ()
+    if kind is Kind.KEY:
+        octets = tuple(
+            reading for reading in octets if reading not in (Reading.NUMBER, Reading.NUMBER_TURNED)
+        )
     words = (Reading.WORDS,) if kind in VOCABULARY else ()
     return (*octets, *words, *(reading for other, reading in _OTHERS if other is kind))
 

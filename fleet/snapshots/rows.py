@@ -45,11 +45,15 @@ class Source(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Rows:
-    """Where rows stand: an expression from the top of the document, or from each item of the rows around."""
+    """Where rows stand: an expression from the top of the document, or from each item of the rows around.
+
+    again: and from each item so found, to any depth, as children stand inside their parents.
+    """
 
     items: str
     form: Form = Form.LIST
     within: "Rows | None" = None
+    again: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,9 +92,15 @@ def rows_of(document: JsonValue, rows: Rows) -> Iterator[Row]:
         yield from spread(found, rows.form, rows.items, None, document)
         return
     for around in rows_of(document, rows.within):
-        yield from spread(
-            expression.search(around.item), rows.form, f"{around.place}.{rows.items}", around, document
-        )
+        yield from _inside(around, rows, expression)
+
+
+def _inside(around: Row, rows: Rows, expression: Expression) -> Iterator[Row]:
+    found = expression.search(around.item)
+    for row in spread(found, rows.form, f"{around.place}.{rows.items}", around, around.top):
+        yield row
+        if rows.again:
+            yield from _inside(row, rows, expression)
 
 
 def spread(

@@ -54,16 +54,14 @@ def pan_id_hints(scene: Scene) -> Iterator[Hint[FoundPlace]]:
 
 
 def _writes_decimal_text(scene: Scene) -> bool:
-    """The document writes the nodes' addresses as decimal numbers, and in quotes."""
+    """The document writes the nodes' short addresses, or else the long ones, as decimal numbers in quotes."""
     if scene.nodes is None:
         return False
     main = scene.nodes.main
-    found = [(main.nodes.numbers.reading, main.nodes.column)]
-    found += [] if main.short is None else [(main.short.reading, main.short.column)]
-    return any(
-        reading is Reading.NUMBER and any(isinstance(value, str) for value in column.values.values())
-        for reading, column in found
-    )
+    reading, column = main.nodes.numbers.reading, main.nodes.column
+    if main.short is not None:
+        reading, column = main.short.reading, main.short.column
+    return reading is Reading.NUMBER and any(isinstance(value, str) for value in column.values.values())
 
 
 def _pan_id_score(place: Place, value: int, reading: Reading) -> tuple[float, str]:
@@ -74,6 +72,8 @@ def _pan_id_score(place: Place, value: int, reading: Reading) -> tuple[float, st
         return (0.65, "16 bits in hex") if is_whole else (0.3, "at most 16 bits in hex")
     if reading in (Reading.OCTETS, Reading.OCTETS_TURNED):
         return 0.5, "two octets"
+    if value in _MEGAHERTZ:
+        return 0.2, "a number that is the centre of a channel in MHz"
     score = 0.55 if value > 0xFFF else 0.45 if value > 0xFF else 0.15
     if value > 0xFF and (value % 100 == 0 or value & (value - 1) == 0):
         return score - 0.15, "a round number of 16 bits"

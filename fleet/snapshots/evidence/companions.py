@@ -73,7 +73,7 @@ def _named(table: Table, nodes: Nodes, head: int | None) -> tuple[NodeFact, Foun
         numbers = column.numbers(ADDRESS)
         if numbers is not None:
             reading, by_row = right_way(numbers, nodes.main.nodes)
-            if _names_nodes(list(by_row.values()), everyone, table):
+            if _names_nodes(list(by_row.values()), everyone, table) and set(by_row.values()) != {head}:
                 return NodeFact.EXTENDED_ADDRESS, Found(column, reading), len(by_row) / len(everyone)
     short = nodes.main.short
     for column in table.columns if short is not None else []:

@@ -89,7 +89,11 @@ def named_hints(scene: Scene, fact: Fact) -> Iterator[Hint[FoundPlace]]:
     wanted = _NAMED_NUMBERS[fact]
     for place in scene.free:
         number = _number(place.value)
-        if number is not None and wanted.least <= number <= wanted.most and name_score(fact, place.names) > 0:
+        if (
+            number is not None
+            and wanted.least <= number <= wanted.most
+            and name_score(fact, place.names[-1:]) > 0
+        ):
             reason = f"a number from {wanted.least} to {wanted.most}, and the name says so"
             yield Hint(FoundPlace(place, wanted.reading), _NAMED, reason, place.names)
 
@@ -105,7 +109,7 @@ def mode_hints(scene: Scene) -> Iterator[Hint[FoundPlace]]:
 def firmware_hints(scene: Scene) -> Iterator[Hint[FoundPlace]]:
     """A short text with a digit whose name says so."""
     for place in scene.free:
-        if _is_version(place.value) and name_score(Fact.FIRMWARE, place.names) > 0:
+        if _is_version(place.value) and name_score(Fact.FIRMWARE, place.names[-1:]) > 0:
             yield Hint(
                 FoundPlace(place, Reading.TEXT), 0.5, "a text with digits, and the name says so", place.names
             )

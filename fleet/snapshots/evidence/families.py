@@ -43,7 +43,8 @@ def ranked_families(lists: Sequence[NodeList], single: frozenset[int]) -> list[R
 def _hint(family: Family, lists: Sequence[NodeList], most: int, single: frozenset[int]) -> Hint[Family]:
     found, count = family.main, len(family.distinct)
     score = _COVERAGE_WEIGHT * count / most + richness(found) + 0.1 * found.order.strength
-    score += 0.05 * (not found.table.is_inside) + 0.1 * is_pointed_at(found, lists)
+    score += 0.05 * (not found.table.is_inside) + 0.1 * is_pointed_at(found, family.distinct, lists)
+    score += 0.1 * len(found.distinct) / count
     score -= 0.3 * len(found.distinct & single) / len(found.distinct)
     reason = f"{len(found.distinct)} different 64-bit addresses in {found.table.total} rows"
     return Hint(family, min(1.0, score), reason, (*found.table.path_names, *found.column.names))
@@ -62,7 +63,9 @@ def _family(main: NodeList, lists: Sequence[NodeList], shorts: dict[int, frozens
         alike = max(likeness(other.table, table) for table in tables)
         own_shorts = shorts[id(other)]
         has_shorts = bool(own_shorts and taken_shorts) and own_shorts.isdisjoint(taken_shorts)
-        if alike >= (_LEAST_ALIKE_NESTED if is_nested else _LEAST_ALIKE) or (has_shorts and alike > 0):
+        if alike >= (_LEAST_ALIKE_NESTED if is_nested else _LEAST_ALIKE) or (
+            has_shorts and alike >= _LEAST_ALIKE_NESTED
+        ):
             members.append(other)
             taken, taken_shorts = taken | other.distinct, taken_shorts | own_shorts
     return Family(main, members)

@@ -1,6 +1,7 @@
 """The row of the head radio, where it stands among the nodes."""
 
 from collections.abc import Iterator
+from typing import NamedTuple
 
 from fleet.snapshots.decoding import JsonValue
 from fleet.snapshots.evidence.categories import role_hints
@@ -15,8 +16,15 @@ from fleet.snapshots.readings import reader_for
 from fleet.snapshots.rows import Row, rows_of
 
 
-def head_in_list(document: JsonValue, found: ListOfNodes) -> int | None:
-    """The address of the only row with short address 0, else of the only one with the role head."""
+class HeadRow(NamedTuple):
+    """The address of the head's row. is_plain: a guide finds it by its short address or role."""
+
+    address: int
+    is_plain: bool
+
+
+def head_in_list(document: JsonValue, found: ListOfNodes) -> HeadRow | None:
+    """The only row with short address 0, else with the role head, else the one with facts of the mesh."""
     roles = rank(NodeFact.ROLE, list(role_hints(found.choosing.free, len(found.nodes.table.sample), (), ())))
     role = roles[0].found if roles else None
     wanted: tuple[tuple[Found | None, Kind, object], ...] = (
@@ -26,8 +34,9 @@ def head_in_list(document: JsonValue, found: ListOfNodes) -> int | None:
     for column, kind, value in wanted:
         heads = [] if column is None else list(_rows_with(document, found, column, kind, value))
         if len(heads) == 1:
-            return _address(found, heads[0])
-    return None
+            return _head_row(found, heads[0], True)
+    row = found.mesh_row
+    return None if row is None else _head_row(found, found.nodes.table.sample[row], False)
 
 
 def head_rows(found: ListOfNodes, head: int | None) -> list[int]:
@@ -54,10 +63,10 @@ def _rows_with(
         return
 
 
-def _address(found: ListOfNodes, row: Row) -> int | None:
+def _head_row(found: ListOfNodes, row: Row, is_plain: bool) -> HeadRow | None:
     column = found.nodes.column
     try:
         value = row.find(column.source, compile_expression(column.expression))
-        return int(str(reader_for(Kind.ADDRESS, found.nodes.reading).read(value)), 16)
+        return HeadRow(int(str(reader_for(Kind.ADDRESS, found.nodes.reading).read(value)), 16), is_plain)
     except (ExpressionError, ReadingError):
         return None

@@ -6,6 +6,7 @@ from itertools import product
 from typing import NamedTuple
 
 from fleet.snapshots.evidence.byte_order import order_of, turn
+from fleet.snapshots.evidence.head_row import HeadRow
 from fleet.snapshots.evidence.moments import moment
 from fleet.snapshots.evidence.names import name_score
 from fleet.snapshots.evidence.ranking import BY_NAME_MOST, EQUAL, UNDECIDED, Ranked
@@ -20,7 +21,8 @@ _HEAD_IN_LIST = 0.9
 _MOST_LOOKED_AT = 12
 _MAKER_BITS = 40
 _MOST_OF_ONE = 2
-_SAME_VALUE = 0.3
+_MOST_OTHERS = 4
+_SAME_VALUE = 0.15
 _MOST_ALIKE = 0.7
 
 
@@ -39,6 +41,12 @@ class Wide(NamedTuple):
         return f"Wide({self.number:016X})"
 
 
+class _Fit(NamedTuple):
+    found: FoundPlace
+    score: float
+    why: str
+
+
 class _Pair(NamedTuple):
     head: Wide | None
     network: Wide | None
@@ -46,43 +54,48 @@ class _Pair(NamedTuple):
     name: float
 
 
-def choose_identity(scene: Scene, votes: dict[int, float], head_row: int | None) -> int | None:
+def choose_identity(scene: Scene, votes: dict[int, float], head_row: HeadRow | None) -> int | None:
     """Take the places of head address and extended PAN ID, the pair that fits best. Gives the head's address.
 
-    votes: addresses from outside the lists that parents point at, with how sure that is; head_row: the address
-    in the row that is the head's, if there is one.
+    votes: addresses from outside the lists that parents point at, with how sure that is; head_row: the row that
+    is the head's, if there is one.
     """
-    values = sorted(
-        _wide_values(scene, votes, head_row), key=lambda wide: -max(wide.as_head, wide.as_network)
-    )
-    values = _few_of_each(values)[:_MOST_LOOKED_AT]
+    of_row = head_row.address if head_row is not None else None
+    without_head = _HEAD_IN_LIST if head_row is not None and head_row.is_plain else 0.0
+    values = _few_of_each(
+        sorted(_wide_values(scene, votes, of_row), key=lambda wide: -max(wide.as_head, wide.as_network))
+    )[:_MOST_LOOKED_AT]
     pairs = [
-        _pair(head, network, head_row)
+        _pair(head, network, without_head)
         for head, network in product([None, *values], [None, *values])
         if head is not network or head is None
     ]
     most = max(pair.value for pair in pairs)
     equals = [pair for pair in pairs if pair.value > most - EQUAL]
     best = max(equals, key=lambda pair: (pair.name, pair.value))
-    if best.head is not None:
-        rivals = [pair.name for pair in equals if pair.head is not best.head]
-        others = sorted((wide for wide in values if wide is not best.head), key=lambda wide: -wide.as_head)
-        first = _ranked(best.head.found, best.head.as_head, best.head.why_head, best.name, rivals)
-        rest = [Ranked(wide.found, wide.as_head * UNDECIDED, wide.why_head) for wide in others[:4]]
-        scene.chosen[Fact.HEAD_ADDRESS] = [first, *rest]
-        scene.take(best.head.found.place)
     if best.network is not None:
         rivals = [pair.name for pair in equals if pair.network is not best.network]
-        others = sorted(
-            (wide for wide in values if wide is not best.network), key=lambda wide: -wide.as_network
-        )
-        first = _ranked(
-            best.network.found, best.network.as_network, best.network.why_network, best.name, rivals
-        )
-        rest = [Ranked(wide.found, wide.as_network * UNDECIDED, wide.why_network) for wide in others[:4]]
-        scene.chosen[Fact.EXTENDED_PAN_ID] = [first, *rest]
-        scene.take(best.network.found.place)
-    return head_row if best.head is None else best.head.number
+        others = [
+            _Fit(wide.found, wide.as_network, wide.why_network) for wide in values if wide is not best.network
+        ]
+        first = _Fit(best.network.found, best.network.as_network, best.network.why_network)
+        _take(scene, Fact.EXTENDED_PAN_ID, first, others, best.name, rivals)
+    if best.head is None:
+        return of_row
+    rivals = [pair.name for pair in equals if pair.head is not best.head]
+    others = [_Fit(wide.found, wide.as_head, wide.why_head) for wide in values if wide is not best.head]
+    first = _Fit(best.head.found, best.head.as_head, best.head.why_head)
+    _take(scene, Fact.HEAD_ADDRESS, first, others, best.name, rivals)
+    return best.head.number
+
+
+def _take(
+    scene: Scene, fact: Fact, first: _Fit, others: list[_Fit], name: float, rivals: list[float]
+) -> None:
+    ranked = sorted(others, key=lambda fit: -fit.score)[:_MOST_OTHERS]
+    rest = [Ranked(fit.found, fit.score * UNDECIDED, fit.why) for fit in ranked]
+    scene.chosen[fact] = [_ranked(first, name, rivals), *rest]
+    scene.take(first.found.place)
 
 
 def _few_of_each(values: list[Wide]) -> list[Wide]:
@@ -97,8 +110,7 @@ def _few_of_each(values: list[Wide]) -> list[Wide]:
     return [wide for wide in values if id(wide) in kept]
 
 
-def _pair(head: Wide | None, network: Wide | None, head_row: int | None) -> _Pair:
-    without_head = _HEAD_IN_LIST if head_row is not None else 0.0
+def _pair(head: Wide | None, network: Wide | None, without_head: float) -> _Pair:
     value = (head.as_head if head else without_head) + (network.as_network if network else 0.0)
     if head is not None and network is not None and head.number == network.number:
         value -= _SAME_VALUE
@@ -108,15 +120,13 @@ def _pair(head: Wide | None, network: Wide | None, head_row: int | None) -> _Pai
     return _Pair(head, network, value, names)
 
 
-def _ranked(
-    found: FoundPlace, score: float, why: str, name: float, rivals: list[float]
-) -> Ranked[FoundPlace]:
+def _ranked(fit: _Fit, name: float, rivals: list[float]) -> Ranked[FoundPlace]:
     if not rivals:
-        return Ranked(found, min(1.0, score), why)
+        return Ranked(fit.found, min(1.0, fit.score), fit.why)
     if name > max(rivals):
-        reason = f"{why}; another value fits equally well, and of these its name suits best"
-        return Ranked(found, min(BY_NAME_MOST, score), reason, by_name=True)
-    return Ranked(found, score * UNDECIDED, f"{why}; another value fits equally well")
+        reason = f"{fit.why}; another value fits equally well, and of these its name suits best"
+        return Ranked(fit.found, min(BY_NAME_MOST, fit.score), reason, by_name=True)
+    return Ranked(fit.found, fit.score * UNDECIDED, f"{fit.why}; another value fits equally well")
 
 
 def _wide_values(scene: Scene, votes: dict[int, float], head_row: int | None) -> Iterator[Wide]:

@@ -1,5 +1,6 @@
 """Times: texts in ISO 8601, and numbers that count from 1970 to a year in which there were such meshes."""
 
+import re
 from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
 
@@ -12,14 +13,15 @@ LATEST = datetime(2060, 1, 1, tzinfo=UTC)
 _READINGS = (Reading.ISO_TIME, Reading.SECONDS, Reading.MILLISECONDS, Reading.MICROSECONDS)
 _READERS = {reading: reader_for(Kind.TIME, reading) for reading in _READINGS}
 _LEAST_SHARE = 0.9
-_SHORTEST = 8
+_SHORTEST, _LONGEST = 8, 40
+_MAY_BE = re.compile(r"\s*[0-9][0-9:.,+\-TZtzUC ]*")
 
 
 def moment(value: JsonValue) -> tuple[Reading, datetime] | None:
     """The value as a plausible time, or None."""
     if isinstance(value, bool) or not isinstance(value, str | int | float):
         return None
-    if isinstance(value, str) and not _SHORTEST <= len(value) <= 40:
+    if isinstance(value, str) and not (_SHORTEST <= len(value) <= _LONGEST and _MAY_BE.fullmatch(value)):
         return None
     for reading, reader in _READERS.items():
         try:

@@ -52,7 +52,7 @@ _MESH_WORDS: dict[Fact, tuple[str, str]] = {
     Fact.STACK_PROFILE: ("profile", "update level revision key"),
     Fact.STACK_REVISION: ("revision rev", "profile level update key channel"),
     Fact.POWER_DBM: ("power dbm txpower", "level source"),
-    Fact.HEAD_SHORT_ADDRESS: ("short nwk own network address addr", "pan"),
+    Fact.HEAD_SHORT_ADDRESS: ("short nwk own network address addr", "pan update id sequence seq level key"),
     Fact.TAKEN_AT: (
         "taken captured exported created written saved snapshot date time timestamp stamp at when now",
         "started boot joined formed firmware build updated expires next last_seen heard since",
@@ -69,10 +69,10 @@ _NODE_WORDS: dict[NodeFact, tuple[str, str]] = {
         "short nwk network net addr address",
         "parent manufacturer maker profile group cluster",
     ),
-    NodeFact.PARENT: ("parent upstream up above", "child best last target next backup neighbour neighbor"),
+    NodeFact.PARENT: ("parent upstream up above", "child best last target next neighbour neighbor"),
     NodeFact.PARENT_SHORT: (
         "parent upstream up above",
-        "child best last target next backup neighbour neighbor",
+        "child best last target next neighbour neighbor",
     ),
     NodeFact.PARENT_MARK: ("parent upstream up above", "child best last target next room zone floor group"),
     NodeFact.LINK_KEY: (
@@ -93,8 +93,8 @@ _NODE_WORDS: dict[NodeFact, tuple[str, str]] = {
         "sleep sleeps sleepy sleeping asleep idle rx on",
         "battery low lost online reachable available",
     ),
-    NodeFact.LAST_HEARD: ("heard seen last contact alive", "joined first created added paired"),
-    NodeFact.LABEL: ("name label title friendly", "maker manufacturer vendor model firmware room area"),
+    NodeFact.LAST_HEARD: ("heard seen last contact alive", "joined first created added"),
+    NodeFact.LABEL: ("name label title", "maker manufacturer vendor model firmware room area"),
     NodeFact.ROOM: ("room area zone place location floor", "maker manufacturer vendor model name"),
     NodeFact.LONGEST_SILENCE_SECONDS: ("silence timeout interval checkin poll", "age seen"),
     NodeFact.LINK_KEY_KIND: ("kind type key link", ""),

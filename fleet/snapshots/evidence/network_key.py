@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 
+from fleet.mesh.channels import MASK_2_4_GHZ
 from fleet.snapshots.evidence.moments import moment
 from fleet.snapshots.evidence.names import name_score
 from fleet.snapshots.evidence.ranking import Hint
@@ -97,6 +98,8 @@ def _counter_score(place: Place, value: int) -> tuple[float, str]:
     score = 0.55 if value >= 2**16 else 0.45 if value >= _LARGE else 0.35 if value > _OCTET else 0.25
     if value in _SERIAL_SPEEDS:
         return 0.1, "a usual speed of a serial line"
+    if value and not value & ~MASK_2_4_GHZ:
+        return score - 0.25, "a number of 32 bits that could be a channel mask"
     if moment(place.value) is not None:
         return score - 0.3, "a number of 32 bits that could be a time"
     if _is_date(value):

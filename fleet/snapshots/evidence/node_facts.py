@@ -1,6 +1,7 @@
 """What the columns of one list tell about its nodes: for each fact the candidates, the best first."""
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 
 from fleet.snapshots.evidence.categories import (
@@ -16,7 +17,10 @@ from fleet.snapshots.evidence.names import name_score
 from fleet.snapshots.evidence.node_numbers import Found, counter_hints, key_hints, silence_hints, time_hints
 from fleet.snapshots.evidence.ranking import Hint, Ranked, rank
 from fleet.snapshots.evidence.tables import Table
-from fleet.snapshots.guide_facts import NodeFact
+from fleet.snapshots.facts import Role
+from fleet.snapshots.guide_facts import NODE_KIND, Kind, NodeFact
+from fleet.snapshots.notations import ReadingError
+from fleet.snapshots.readings import reader_for
 from fleet.snapshots.rows import Source
 
 NodeFacts = dict[NodeFact, list[Ranked[Found]]]
@@ -60,7 +64,7 @@ class Choosing:
         if model:
             column = model[0].found.column
             same = [hint for hint in found if _is_same(hint.found.column, column)]
-            found = [*(replace(hint, score=max(hint.score, model[0].confidence)) for hint in same)] or found
+            found = [_adapted(fact, hint, model[0]) for hint in same] or found
         ranked = rank(fact, found)
         if not ranked:
             return None
@@ -78,18 +82,44 @@ def _is_same(column: Column, other: Column) -> bool:
     return column.steps == other.steps and column.source is other.source
 
 
+def _adapted(fact: NodeFact, hint: Hint[Found], model: Ranked[Found]) -> Hint[Found]:
+    """The same column of a similar list is as sure, and is read in the same way if it can be."""
+    reader = reader_for(NODE_KIND[fact], model.found.reading, model.found.words)
+    score = max(hint.score, model.confidence)
+    try:
+        for value in hint.found.column.values.values():
+            reader.read(value)
+    except ReadingError:
+        return replace(hint, score=score)
+    return replace(hint, score=score, found=Found(hint.found.column, model.found.reading, model.found.words))
+
+
 def choose_others(choosing: Choosing, rows: int, parents: Collection[int], head: Collection[int]) -> None:
     """All facts of nodes but addresses and parents. parents, head: numbers of the rows that are."""
     choosing.choose(NodeFact.LINK_KEY, key_hints(choosing.free))
     choosing.choose(NodeFact.ROLE, role_hints(choosing.free, rows, parents, head))
     choosing.choose(NodeFact.POWER, word_hints(choosing.free, rows, POWER_WORDS))
     choosing.choose(NodeFact.LINK_KEY_KIND, word_hints(choosing.free, rows, LINK_KEY_WORDS))
-    choosing.choose(NodeFact.SLEEPS, sleep_hints(choosing.free, rows, parents))
+    awake = {*parents, *_rows_awake(choosing)}
+    choosing.choose(NodeFact.SLEEPS, sleep_hints(choosing.free, rows, awake))
     choosing.choose(NodeFact.LAST_HEARD, time_hints(choosing.free))
     _choose_counters(choosing)
     choosing.choose(NodeFact.LONGEST_SILENCE_SECONDS, silence_hints(choosing.free))
     choosing.choose(NodeFact.LABEL, label_hints(choosing.free, rows))
     choosing.choose(NodeFact.ROOM, room_hints(choosing.free, rows))
+
+
+def _rows_awake(choosing: Choosing) -> Iterator[int]:
+    """Rows of routers and the head, by their role: they never sleep."""
+    ranked = choosing.chosen.get(NodeFact.ROLE)
+    if not ranked or ranked[0].confidence < LEAST_CONFIDENCE:
+        return
+    found = ranked[0].found
+    reader = reader_for(Kind.ROLE, found.reading, found.words)
+    for row, value in found.column.values.items():
+        with suppress(ReadingError):
+            if reader.read(value) in (Role.ROUTER, Role.HEAD):
+                yield row
 
 
 def _choose_counters(choosing: Choosing) -> None:

@@ -10,7 +10,10 @@ from fleet.snapshots.evidence.sights import ADDRESS, KEY, SHORT, sights
 from fleet.snapshots.evidence.tables import Table
 from fleet.snapshots.expressions import ExpressionError, compile_expression
 from fleet.snapshots.readings import TURNED, Reading
-from fleet.snapshots.rows import Source, rows_of
+from fleet.snapshots.rows import Form, Source, rows_of
+
+MOST_LOOKED_AT = 60_000
+"""Addresses of whole lists that are read, all lists together; of larger ones only a sample is."""
 
 _LEAST_FILLED = 0.85
 _LEAST_DISTINCT = 0.9
@@ -33,6 +36,11 @@ class NodeList:
         self.distinct = frozenset(self.addresses)
 
     @property
+    def count(self) -> int:
+        """How many rows it has; of a list in pieces what was found."""
+        return len(self.addresses) if self.table.is_inside else self.table.total
+
+    @property
     def right(self) -> frozenset[int]:
         """All addresses the right way round."""
         return frozenset(map(turn, self.distinct)) if self.order.turned else self.distinct
@@ -49,11 +57,15 @@ class NodeList:
 
 def address_lists(document: JsonValue, tables: list[Table]) -> list[NodeList]:
     """Every list with a 64-bit address of its own in each row."""
-    lists = [
-        NodeList(table, column, numbers, _every(document, table, column, numbers))
-        for table in tables
-        for column, numbers in _address_columns(table)
-    ]
+    lists, left = [], MOST_LOOKED_AT
+    for table in tables:
+        for column, numbers in _address_columns(table):
+            cost = table.total * (len(table.columns) if table.rows.form is Form.COLUMNS else 1)
+            addresses = (
+                _every(document, table, column, numbers) if cost <= left else list(numbers.by_row.values())
+            )
+            left -= cost if cost <= left else 0
+            lists.append(NodeList(table, column, numbers, addresses))
     for found in lists:
         found.order = order_of(found.addresses)
     return lists
@@ -83,8 +95,8 @@ def _every(document: JsonValue, table: Table, column: Column, numbers: Numbers) 
 
 
 def every_value(document: JsonValue, table: Table, column: Column) -> list[JsonValue]:
-    """A column's values in all rows."""
-    if len(table.sample) >= table.total:
+    """A column's values in all rows, or in those looked at where there are too many."""
+    if len(table.sample) >= table.total or table.total > MOST_LOOKED_AT:
         return list(column.values.values())
     expression = compile_expression(column.expression)
     try:
@@ -110,10 +122,10 @@ def _is_own(numbers: Numbers | None, rows: int) -> bool:
     return numbers is not None and numbers.distinct >= _LEAST_DISTINCT * rows
 
 
-def is_pointed_at(found: NodeList, lists: Sequence[NodeList]) -> bool:
-    """Another column or list holds some of the same addresses."""
+def is_pointed_at(found: NodeList, family: frozenset[int], lists: Sequence[NodeList]) -> bool:
+    """Another column or list holds some of the same addresses. family: those of further lists of its sort too."""
     for other in lists:
-        if other.column is not found.column and other.distinct < found.distinct:
+        if other.column.steps != found.column.steps and other.distinct <= family:
             return True
     for column in found.table.columns:
         numbers = column.numbers(ADDRESS) if column is not found.column else None

@@ -1,11 +1,13 @@
 """All lists of a document that hold nodes, and by what names their rows are known."""
 
 import re
+from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from fleet.snapshots.decoding import JsonValue
 from fleet.snapshots.evidence.byte_order import order_of
+from fleet.snapshots.evidence.columns import Column
 from fleet.snapshots.evidence.families import ranked_families
 from fleet.snapshots.evidence.node_facts import Choosing, columns_around
 from fleet.snapshots.evidence.node_lists import NodeList, address_lists, every_value
@@ -18,6 +20,8 @@ from fleet.snapshots.readings import TURNED, Reading
 
 _CLEAR_ORDER = 0.3
 _FURTHER = 0.75
+_LEAST_ROWS = 4
+_LEAST_APART = 3
 _MAY_HAVE_LEFT = 0.4
 _TOKENS = re.compile(r"[a-z]+")
 _LEFT = frozenset(
@@ -28,13 +32,18 @@ _LEFT = frozenset(
 
 @dataclass(slots=True, repr=False, eq=False)
 class ListOfNodes:
-    """A list whose rows are nodes. choosing: its other columns; short: the best column of short addresses."""
+    """A list whose rows are nodes. choosing: its other columns; short: the best column of short addresses.
+
+    mesh_row: a row that has several columns to itself, mesh_columns: these hold facts of the mesh, not of a node.
+    """
 
     nodes: NodeList
     choosing: Choosing
     short: Found | None
     confidence: float
     reason: str
+    mesh_row: int | None = None
+    mesh_columns: list[Column] = field(default_factory=list)
 
 
 @dataclass(slots=True, repr=False, eq=False)
@@ -106,13 +115,25 @@ def _list_of_nodes(
 ) -> ListOfNodes:
     table = nodes.table
     free = [column for column in (*table.columns, *columns_around(table)) if column is not nodes.column]
+    row, own_columns = _row_apart(free, len(table.sample))
+    free = [column for column in free if column not in own_columns]
     choosing = Choosing(free, like.choosing if like is not None else None)
     own = [column for column in free if column in table.columns]
     octets_are_turned = nodes.order.turned and nodes.numbers.reading is Reading.OCTETS
     is_decimal = nodes.numbers.reading is Reading.NUMBER
     hints = short_hints(own, len(table.sample), octets_are_turned, is_decimal)
     short = choosing.choose(NodeFact.SHORT_ADDRESS, hints)
-    return ListOfNodes(nodes, choosing, short.found if short else None, confidence, reason)
+    return ListOfNodes(nodes, choosing, short.found if short else None, confidence, reason, row, own_columns)
+
+
+def _row_apart(columns: list[Column], rows: int) -> tuple[int | None, list[Column]]:
+    """The row that alone has several columns, and these: what is told of the mesh in the row of its head."""
+    only = [(next(iter(column.values)), column) for column in columns if len(column.values) == 1]
+    counts = Counter(row for row, _ in only)
+    row, count = counts.most_common(1)[0] if counts else (0, 0)
+    if rows < _LEAST_ROWS or count < _LEAST_APART:
+        return None, []
+    return row, [column for other, column in only if other == row]
 
 
 def _shorts(document: JsonValue, found: ListOfNodes) -> frozenset[int]:

@@ -5,6 +5,7 @@ from typing import NamedTuple
 
 from fleet.snapshots.evidence.byte_order import turn
 from fleet.snapshots.evidence.columns import Column, Numbers
+from fleet.snapshots.evidence.names import name_score
 from fleet.snapshots.evidence.node_lists import NodeList
 from fleet.snapshots.evidence.node_numbers import Found
 from fleet.snapshots.evidence.ranking import Hint
@@ -19,6 +20,8 @@ _UNSET_SHORTS = frozenset({0xFFFE, 0xFFFF})
 _UNSET_ADDRESSES = frozenset({0, 2**64 - 1})
 STAR = 0.45
 _MOST_MARKS = 16
+_MAY_BE_CHANCE = 0.45
+"""Small numbers may name other rows by chance."""
 
 
 class Names(NamedTuple):
@@ -105,7 +108,8 @@ def by_mark(columns: Sequence[Column], rows: int) -> Iterator[Hint[Parent]]:
             are_words = not all(text.isdigit() for text in own.values())
             reason = "each names another row by its mark, and no circle is among them"
             parent = Parent(NodeFact.PARENT_MARK, Found(column, Reading.TEXT), None, by_row, mark)
-            yield Hint(parent, 0.7 if are_words else 0.55, reason, column.names)
+            is_sure = are_words or name_score(NodeFact.PARENT_MARK, column.names) > 0
+            yield Hint(parent, 0.7 if is_sure else _MAY_BE_CHANCE, reason, column.names)
 
 
 def _texts(column: Column) -> dict[int, str]:

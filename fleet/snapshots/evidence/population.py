@@ -7,7 +7,7 @@ from datetime import datetime
 from fleet.snapshots.decoding import JsonValue
 from fleet.snapshots.evidence.columns import Column
 from fleet.snapshots.evidence.companions import Companion, companions, marked_companions
-from fleet.snapshots.evidence.head_row import head_in_list, head_rows
+from fleet.snapshots.evidence.head_row import HeadRow, head_in_list, head_rows
 from fleet.snapshots.evidence.moments import moments
 from fleet.snapshots.evidence.node_facts import LEAST_CONFIDENCE, choose_others
 from fleet.snapshots.evidence.node_numbers import Found
@@ -24,13 +24,13 @@ from fleet.snapshots.readings import Reading
 class Population:
     """What is known of the nodes before the head's address is.
 
-    votes: addresses from outside the lists that parents point at; head_row: the address in the head's own row.
+    votes: addresses from outside the lists that parents point at; head_row: the head's own row, if it is listed.
     """
 
     nodes: Nodes
     parents: list[list[Hint[Parent]]]
     votes: dict[int, float]
-    head_row: int | None
+    head_row: HeadRow | None
     companions: list[Companion] = field(default_factory=list)
 
 
@@ -41,7 +41,8 @@ def look_at_nodes(document: JsonValue, nodes: Nodes) -> Population:
     for hints in parents:
         for address, score in roots(hints).items():
             votes[address] = max(score, votes.get(address, 0.0))
-    heads = [head for found in nodes.lists if (head := head_in_list(document, found)) is not None]
+    outer = [found for found in nodes.lists if found.nodes.table.within not in nodes.tables]
+    heads = [head for found in outer if (head := head_in_list(document, found)) is not None]
     return Population(nodes, parents, votes, heads[0] if heads else None)
 
 

@@ -6,17 +6,18 @@ from typing import NamedTuple
 
 from fleet.snapshots.decoding import JsonValue
 from fleet.snapshots.evidence.columns import Column, of_one
-from fleet.snapshots.evidence.nodes import Nodes
+from fleet.snapshots.evidence.nodes import ListOfNodes, Nodes
 from fleet.snapshots.evidence.ranking import Hint, Ranked, rank
 from fleet.snapshots.evidence.survey import Place, Survey
 from fleet.snapshots.evidence.tables import Table
-from fleet.snapshots.evidence.where import expression_at
+from fleet.snapshots.evidence.where import expression_at, names_at
+from fleet.snapshots.expressions import compile_expression
 from fleet.snapshots.guide_facts import KIND, Fact
 from fleet.snapshots.guide_rules import FieldRule
 from fleet.snapshots.notations import ReadingError
 from fleet.snapshots.paths import Path
 from fleet.snapshots.readings import Reading, Words, reader_for
-from fleet.snapshots.rows import Form, Source
+from fleet.snapshots.rows import Form, Row, Source
 
 _PER_STEP = 0.6
 _LEAST_ROWS = 2
@@ -121,6 +122,7 @@ def make_scene(seen: Survey, nodes: Nodes | None) -> Scene:
     free = [place for place in seen.places if not any(table.covers(place.path) for table in taken)]
     if nodes is not None:
         free += _shared_by_all(nodes.main.nodes.table, nodes.main.choosing.free, len(seen.places))
+        free += _in_the_mesh_row(seen.document, nodes.main, len(seen.places))
     siblings: dict[Path, list[Place]] = {}
     for place in free:
         siblings.setdefault(place.path[:-1], []).append(place)
@@ -141,6 +143,27 @@ def _shared_by_all(table: Table, columns: list[Column], order: int) -> Iterator[
             )
             place.expression = _first_of(table, column)
             yield place
+
+
+def _in_the_mesh_row(document: JsonValue, found: ListOfNodes, order: int) -> Iterator[Place]:
+    """What only one row of the nodes has, if that row is told apart by a word of its own or its name."""
+    table = found.nodes.table
+    if found.mesh_row is None or table.within is not None or table.rows.form is Form.COLUMNS:
+        return
+    row = table.sample[found.mesh_row]
+    step = row.name if table.rows.form is Form.KEYED else _number_of(document, table, row)
+    for column in [found.nodes.column, *found.mesh_columns] if step is not None else []:
+        value = column.values.get(found.mesh_row)
+        path = (*table.path, *((step,) if step is not None else ()), *column.steps)
+        yield Place(path, value, order, of_one(value), names_at(document, path))
+
+
+def _number_of(document: JsonValue, table: Table, row: Row) -> int | None:
+    """Which item of the list the row is; none for lists with a heading."""
+    items = compile_expression(table.rows.items).search(document)
+    if not isinstance(items, list) or table.rows.items.endswith("[1:]"):
+        return None
+    return next((number for number, item in enumerate(items) if item is row.item), None)
 
 
 def _first_of(table: Table, column: Column) -> str:

@@ -86,7 +86,7 @@ def _of_number(number: int) -> list[Sight]:
 
 
 def _of_octets(value: list[JsonValue] | dict[str, JsonValue]) -> list[Sight]:
-    if not is_octets(value) or (len(value) == KEY and is_channels(value)):
+    if not is_octets(value) or (len(value) >= COUNTER and is_channels(value)):
         return []
     items = value if isinstance(value, list) else [value[str(place)] for place in range(len(value))]
     octets = bytes(int(item, 16) if isinstance(item, str) else int(str(item)) % 256 for item in items)
@@ -122,7 +122,7 @@ def _of_run(digits: str, has_prefix: bool) -> list[Sight]:
         found.append(SHORT)
     if count <= 8:
         found.append(COUNTER)
-    if count == 16 or (count > 12 and number >= _LEAST_ADDRESS) or (has_prefix and 10 < count <= 16):
+    if count == 16 or (digits[0] != "0" and (12 < count < 16 or (has_prefix and 10 < count < 16))):
         found.append(ADDRESS)
     if count == 32:
         found = [KEY]

@@ -19,7 +19,8 @@ from fleet.snapshots.guided_values import is_nothing
 from fleet.snapshots.paths import Path
 from fleet.snapshots.rows import Form, Row, Rows, spread
 
-MOST_VALUES = 50_000
+MOST_VALUES = 25_000
+"""Looked at in the walk, and as many again in lists inside lists."""
 MOST_PLACES = 3_000
 MOST_TABLES = 150
 MOST_RECORDS = 48
@@ -91,13 +92,17 @@ def survey(document: JsonValue) -> Survey:
             continue
         form = table_form(value)
         outer = outer.at(path)
+        if outer.is_part and outer.table is not None and outer.table.total > 1:
+            continue
         if form is not None and len(seen.tables) < MOST_TABLES and not outer.is_part:
             table = _add_table(seen, path, value, form, budget)
             budget -= 0 if table is None else table.looked_at
             outer = outer if table is None else Outer(table)
         waiting += [(step, member, outer) for step, member in _members(path, value, form)]
-    budget -= _add_inner_tables(seen, budget)
-    seen.left_out = budget <= 0
+    inner_budget = MOST_VALUES - _add_inner_tables(seen, MOST_VALUES)
+    seen.left_out = (
+        min(budget, inner_budget) <= 0 or len(seen.places) >= MOST_PLACES or len(seen.tables) >= MOST_TABLES
+    )
     return seen
 
 

@@ -13,9 +13,9 @@ from fleet.snapshots.keyed import alike, named_by_addresses, shared_names
 from fleet.snapshots.paths import Path
 from fleet.snapshots.rows import Form, Row, Rows, Source, spread
 
-MOST_ROWS = 250
+MOST_ROWS = 200
 """Rows of one list that are looked at, evenly spread."""
-MOST_COLUMNS = 100
+MOST_COLUMNS = 64
 MOST_LEVELS = 8
 _LOOKED_AT = 24
 _LEAST_ALIKE = 0.5

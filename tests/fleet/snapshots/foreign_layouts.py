@@ -263,40 +263,32 @@ def tree(facts: SnapshotFacts) -> Any:
 
 
 def split(facts: SnapshotFacts) -> Any:
-    """Routers and sleepers in lists of their own, marks instead of addresses for parents."""
-    place = {node.extended_address: f"n{number + 1}" for number, node in enumerate(facts.nodes)}
+    """Routers and sleepers in lists of their own; an older network key beside the one in use."""
 
-    def row(address: str, short: int, parent: str | None, key: bytes | None) -> Any:
-        return {"wide": address, "narrow": short, "parent": parent, "key": key and b64(key)}
+    def listed(role: Role) -> list[Any]:
+        return [
+            {
+                "wide": node.extended_address,
+                "narrow": node.short_address,
+                "parent": node.parent,
+                "key": key_base64(node.link_key),
+            }
+            for node in facts.nodes
+            if node.role is role
+        ]
 
-    def b64(key: bytes) -> str:
-        return key_base64(key)
-
-    del place
     return {
         "epid": facts.extended_pan_id,
         "own": facts.head_address,
         "pan": facts.pan_id,
         "channel": facts.channel,
         "keys": [
-            {
-                "secret": key_base64(bytes(range(7, 7 + 16))[::-1][::3] + facts.network_key[:10]),
-                "no": 9,
-                "active": False,
-            },
+            {"secret": key_base64(facts.network_key[::-1]), "no": facts.key_sequence - 1, "active": False},
             {"secret": key_base64(facts.network_key), "no": facts.key_sequence, "active": True},
         ],
         "out": facts.outgoing_counter,
-        "routers": [
-            row(node.extended_address, node.short_address or 0, node.parent, node.link_key)
-            for node in facts.nodes
-            if node.role is Role.ROUTER
-        ],
-        "sleepers": [
-            row(node.extended_address, node.short_address or 0, node.parent, node.link_key)
-            for node in facts.nodes
-            if node.role is not Role.ROUTER
-        ],
+        "routers": listed(Role.ROUTER),
+        "sleepers": listed(Role.END_DEVICE),
         "when": milliseconds(facts.taken_at),
     }
 
