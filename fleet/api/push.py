@@ -3,16 +3,16 @@
 import zlib
 
 from django.conf import settings
-from django.http import Http404, HttpResponse, JsonResponse
+from django.contrib.auth.decorators import login_not_required
+from django.core.exceptions import RequestDataTooBig
+from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.urls import reverse
 from django.utils import timezone
-from rest_framework.permissions import IsAuthenticated
-from rest_framework.request import Request
-from rest_framework.views import APIView
+from django.views.decorators.csrf import csrf_exempt
 
 from fleet.api.problems import problem
-from fleet.api.throttle import PushThrottle
-from fleet.api.tokens import PushTokenAuthentication
+from fleet.api.throttle import seconds_to_wait
+from fleet.api.tokens import CHALLENGE, TokenError, token_of
 from fleet.models import How, TrayReason
 from fleet.verbs.intake import Kind, Origin, Receipt, receive
 
@@ -42,13 +42,16 @@ def inflated(body: bytes, limit: int) -> bytes:
     return plain
 
 
-def body_of(request: Request) -> bytes:
+def body_of(request: HttpRequest) -> bytes:
     """The document's octets, size checked before and after opening."""
     limit = settings.INTAKE_LIMIT
     if int(request.META.get("CONTENT_LENGTH") or 0) > limit:
         raise BodyError(413, f"The body is larger than {limit} octets, the most this book takes.")
     encoding = request.headers.get("Content-Encoding", "identity").lower()
-    body = request.body
+    try:
+        body = request.body
+    except RequestDataTooBig:
+        raise BodyError(413, "The body is larger than this book takes.") from None
     if encoding == "gzip":
         return inflated(body, limit)
     if encoding != "identity":
@@ -56,23 +59,27 @@ def body_of(request: Request) -> bytes:
     return body
 
 
-class PushView(APIView):
+@csrf_exempt
+@login_not_required
+def push(request: HttpRequest, code: str) -> HttpResponse:
     """Takes any document up to the size limit; what cannot be read waits in the tray and the answer says why."""
-
-    authentication_classes = [PushTokenAuthentication]
-    permission_classes = [IsAuthenticated]
-    throttle_classes = [PushThrottle]
-
-    def post(self, request: Request, code: str) -> HttpResponse:
-        token = request.auth
-        if token.mesh.code != code:
-            raise Http404
-        try:
-            body = body_of(request)
-        except BodyError as error:
-            return problem(error.status, str(error))
-        name = request.headers.get("X-File-Name", "")[:200]
-        return answer(receive(token.mesh, body, Origin(How.PUSH, token.label, name), timezone.now()))
+    now = timezone.now()
+    try:
+        token = token_of(request, now)
+    except TokenError as error:
+        return problem(401, str(error), {"WWW-Authenticate": CHALLENGE})
+    if wait := seconds_to_wait(token, now):
+        return problem(429, f"This token pushed too often. Wait {wait} seconds.", {"Retry-After": str(wait)})
+    if request.method != "POST":
+        return problem(405, f"{request.method} is not offered here; POST a document.", {"Allow": "POST"})
+    if token.mesh.code != code:
+        return problem(404, "There is no such thing here, or this token may not see it.")
+    try:
+        body = body_of(request)
+    except BodyError as error:
+        return problem(error.status, str(error))
+    name = request.headers.get("X-File-Name", "")[:200]
+    return answer(receive(token.mesh, body, Origin(How.PUSH, token.label, name), now))
 
 
 def answer(receipt: Receipt) -> HttpResponse:

@@ -1,30 +1,28 @@
 """How often one token may push: a fixed count a minute, so that a machine gone wild harms nobody else."""
 
-import time
+from datetime import datetime
 
 from django.conf import settings
 from django.core.cache import cache
-from rest_framework.request import Request
-from rest_framework.throttling import BaseThrottle
-from rest_framework.views import APIView
+from redis.exceptions import RedisError
+
+from fleet.models import PushToken
 
 WINDOW_SECONDS = 60
 
 
-class PushThrottle(BaseThrottle):
-    """429 with Retry-After past the count. A queue that is down refuses nobody: a copy is worth more than a count."""
+def seconds_to_wait(token: PushToken, now: datetime) -> int:
+    """0, or past the count the seconds to the next minute.
 
-    def allow_request(self, request: Request, view: APIView) -> bool:
-        limit = settings.PUSHES_A_MINUTE
-        if not limit:
-            return True
-        name = f"push-{request.auth.pk}-{int(time.time() // WINDOW_SECONDS)}"
-        try:
-            cache.add(name, 0, 2 * WINDOW_SECONDS)
-            return cache.incr(name) <= limit
-        except (OSError, ValueError):
-            return True
-
-    def wait(self) -> float:
-        """Seconds to the next minute."""
-        return WINDOW_SECONDS - time.time() % WINDOW_SECONDS
+    A queue that is down refuses nobody: a copy is worth more than a count.
+    """
+    limit = settings.PUSHES_A_MINUTE
+    if not limit:
+        return 0
+    minute, second = divmod(int(now.timestamp()), WINDOW_SECONDS)
+    name = f"push-{token.pk}-{minute}"
+    try:
+        cache.add(name, 0, 2 * WINDOW_SECONDS)
+        return WINDOW_SECONDS - second if cache.incr(name) > limit else 0
+    except (RedisError, OSError, ValueError):
+        return 0

@@ -16,6 +16,8 @@ SIGN_IN = LoginView.as_view(
 )
 
 urlpatterns = [
+    # First, as most requests are pushes.
+    path("api/v1/", include("fleet.api.urls")),
     path("", include(fleet.board_urls)),
     path("sign-in/", SIGN_IN, name="sign-in"),
     path("sign-out/", LogoutView.as_view(), name="sign-out"),
@@ -27,6 +29,5 @@ urlpatterns = [
     path("snapshots/", include(fleet.snapshot_urls)),
     path("sheets/", include(reports.sheet_urls)),
     path("", include(fleet.log_urls)),
-    path("api/v1/", include("fleet.api.urls")),
     path("back-door/", admin.site.urls),
 ]

@@ -51,7 +51,7 @@ class Context:
     key_mark: bytes | None = None
     key_used_elsewhere: bool | Callable[[], bool] | None = None
     before: Before | None = None
-    highest_granted: int | None = None
+    highest_granted: int | Callable[[], int | None] | None = None
     usual_rate: float | None = None
 
 
@@ -125,9 +125,8 @@ def counter_course(facts: SnapshotFacts, context: Context) -> Iterator[Finding]:
     seconds = _seconds_between(facts, before)
     if seconds is None:
         return
-    granted = context.highest_granted
-    start = max(early, granted) if granted is not None and granted <= late else early
     most = MARGIN + int(seconds * _fastest(context))
+    start = early if late - early <= most else _granted_start(early, late, context)
     if late - start > most:
         yield finding(Code.COUNTER_JUMPED, _COUNTER, value, rise=late - start, right=start + most)
     elif late == early and seconds >= STILL_SECONDS:
@@ -175,6 +174,13 @@ def _seconds_between(facts: SnapshotFacts, before: Before) -> float | None:
     if facts.taken_at is None or before.taken_at is None:
         return None
     return abs((facts.taken_at - before.taken_at).total_seconds())
+
+
+def _granted_start(early: int, late: int, context: Context) -> int:
+    """Where the counter began to rise from: a value that was written to a radio is no jump."""
+    granted = context.highest_granted
+    granted = granted() if callable(granted) else granted
+    return max(early, granted) if granted is not None and granted <= late else early
 
 
 def _fastest(context: Context) -> float:

@@ -13,16 +13,28 @@ from django.db import transaction
 
 from fleet import keyring
 from fleet.mesh.addresses import show_eui64
-from fleet.models import Arrival, Currency, Finding, Grade, How, Mesh, Snapshot, TrayItem, TrayReason
-from fleet.queries.intake import context_for, keep_limit_hours
+from fleet.models import (
+    Arrival,
+    Currency,
+    DataKey,
+    Finding,
+    Grade,
+    How,
+    Mesh,
+    Snapshot,
+    TrayItem,
+    TrayReason,
+)
+from fleet.queries.intake import Known, known
 from fleet.queries.layouts import Reading, UnknownLayout, read
 from fleet.snapshots import checking, digests
 from fleet.snapshots.decoding import Problem, ReadError
 from fleet.snapshots.facts import SnapshotFacts
 from fleet.snapshots.hearing import seen_live
 from fleet.verbs import journal
-from fleet.verbs.book import change_book
-from fleet.verbs.seal import put_away
+from fleet.verbs.book import change_book, counter_line, is_of_another_key
+from fleet.verbs.seal import data_key_for, put_away, sealed
+from fleet.verbs.write import write_family
 
 # A re-formed mesh or another head is the same home: its copy is held, not put in the tray.
 ANOTHER_MESH = frozenset({checking.Code.WRONG_HOME, checking.Code.ADDRESSES_REVERSED})
@@ -43,6 +55,15 @@ class Origin:
     how: How
     by: str
     file_name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Marks:
+    """Keyed digests of a document's octets, of what it says, and of its network key."""
+
+    body: bytes
+    meaning: bytes
+    network_key: bytes
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,32 +95,50 @@ def receive(mesh: Mesh | None, body: bytes, origin: Origin, now: datetime) -> Re
         return _to_tray(mesh, body, origin, now, TrayReason.UNKNOWN_LAYOUT, error.problems)
     except ReadError as error:
         return _to_tray(mesh, body, origin, now, TrayReason.UNREADABLE, error.problems)
-    return _take(mesh, body, reading, origin, now)
+    return _take(mesh, body, reading, _marks(body, reading.facts), origin, now)
+
+
+def _marks(body: bytes, facts: SnapshotFacts) -> Marks:
+    key = keyring.load().digest_key
+    return Marks(
+        body=digests.keyed_digest(key, body),
+        meaning=digests.meaning_digest(facts, key),
+        network_key=digests.key_mark(key, facts.network_key),
+    )
 
 
 @transaction.atomic
-def _take(mesh: Mesh, body: bytes, reading: Reading, origin: Origin, now: datetime) -> Receipt:
+def _take(mesh: Mesh, body: bytes, reading: Reading, marks: Marks, origin: Origin, now: datetime) -> Receipt:
     # The lock makes simultaneous copies of one document queue up: the second finds the first one's record.
-    mesh = Mesh.objects.select_for_update(of=("self",)).select_related("site__client").get(pk=mesh.pk)
-    ring = keyring.load()
-    meaning = digests.meaning_digest(reading.facts, ring.digest_key)
-    same = mesh.snapshots.filter(meaning_mark=meaning).first()
-    if same is not None:
-        return _repeated(same, mesh, body, origin, now)
-    mark = digests.key_mark(ring.digest_key, reading.facts.network_key)
-    found = checking.check(reading.facts, context_for(mesh, reading.facts, mark, now))
+    book = known(mesh, reading.facts, marks.meaning, marks.network_key, now)
+    mesh = book.mesh
+    data_key = book.data_key or data_key_for(mesh, now)
+    if book.same is not None:
+        return _repeated(book.same, mesh, body, marks, data_key, origin, now)
+    found = checking.check(reading.facts, book.context)
     problems = _why_another_mesh(mesh, reading.facts, found)
     if problems:
         return _to_tray(mesh, body, origin, now, TrayReason.WRONG_HOME, problems)
-    snapshot = _record(mesh, body, reading, found, meaning, mark, now)
-    _arrival(snapshot, body, origin, now)
-    put_away(snapshot, body, mesh, now)
-    findings = Finding.objects.bulk_create([_finding_row(mesh, snapshot, finding, now) for finding in found])
+    snapshot = _snapshot(book, body, reading, marks, found, now)
+    rows = [
+        _arrival(snapshot, marks, origin, now),
+        sealed(snapshot, body, data_key),
+        journal.line(
+            origin.by, "snapshot taken in", mesh.code, now, snapshot=str(snapshot.uid), grade=snapshot.grade
+        ),
+    ]
+    changed: tuple[str, ...] = ()
     if snapshot.grade != Grade.HELD:
-        change_book(mesh, snapshot, reading.facts, mark, origin.by)
-    journal.record(
-        origin.by, "snapshot taken in", mesh.code, now, snapshot=str(snapshot.uid), grade=snapshot.grade
-    )
+        rows.append(counter_line(mesh, snapshot, reading.facts, origin.by))
+        if book.is_newest:
+            changed = change_book(mesh, snapshot, reading.facts, marks.network_key)
+        elif is_of_another_key(mesh, snapshot):
+            # It landed late, and the key that it holds is no longer in use.
+            snapshot.currency = Currency.LOCKED_OUT
+    write_family(snapshot, rows, mesh, changed)
+    findings = [_finding_row(mesh, snapshot, finding, now) for finding in found]
+    if findings:
+        Finding.objects.bulk_create(findings)
     return Receipt(Kind.STORED, snapshot=snapshot, findings=tuple(findings))
 
 
@@ -111,25 +150,26 @@ def _why_another_mesh(
         # Whatever else would stop it is told too: a sender mends all of it at once.
         grave = [finding for finding in found if finding.severity is checking.Severity.STOP]
         return tuple(Problem(finding.path, finding.value, finding.expected) for finding in grave)
-    if Mesh.objects.filter(extended_pan_id=facts.extended_pan_id).exclude(pk=mesh.pk).exists():
+    if facts.extended_pan_id == mesh.extended_pan_id:
+        return ()
+    if Mesh.objects.filter(extended_pan_id=facts.extended_pan_id).exists():
         right = "an extended PAN ID that no other mesh in the book has"
         return (Problem("$.identity.extendedPanId", show_eui64(facts.extended_pan_id), right),)
     return ()
 
 
-def _record(
-    mesh: Mesh,
+def _snapshot(
+    book: Known,
     body: bytes,
     reading: Reading,
+    marks: Marks,
     found: tuple[checking.Finding, ...],
-    meaning: bytes,
-    mark: bytes,
     now: datetime,
 ) -> Snapshot:
     facts = reading.facts
-    grade, currency = _judge(mesh, facts, found, now)
-    return Snapshot.objects.create(
-        mesh=mesh,
+    grade, currency = _judge(facts, found, book.limit_hours, now)
+    return Snapshot(
+        mesh=book.mesh,
         taken_at=facts.taken_at or now,
         received_at=now,
         layout=reading.layout[:60],
@@ -137,9 +177,9 @@ def _record(
         writer=facts.writer[:120],
         size_octets=len(body),
         sha256=hashlib.sha256(body).hexdigest(),
-        body_mark=digests.keyed_digest(keyring.load().digest_key, body),
-        meaning_mark=meaning,
-        key_mark=digests.shown_key_mark(mark),
+        body_mark=marks.body,
+        meaning_mark=marks.meaning,
+        key_mark=digests.shown_key_mark(marks.network_key),
         key_sequence=facts.key_sequence,
         outgoing_counter=facts.outgoing_counter,
         node_count=len(facts.nodes),
@@ -158,35 +198,38 @@ def _table_use(facts: SnapshotFacts) -> dict[str, int]:
 
 
 def _judge(
-    mesh: Mesh, facts: SnapshotFacts, found: tuple[checking.Finding, ...], now: datetime
+    facts: SnapshotFacts, found: tuple[checking.Finding, ...], limit_hours: float, now: datetime
 ) -> tuple[Grade, Currency]:
     """The two axes a copy starts with; the round moves currency on as time passes."""
     if not checking.is_sound(found):
         return Grade.HELD, Currency.UNJUDGED
     grade = Grade.SEEN_LIVE if seen_live(facts) else Grade.SOUND
     age_hours = (now - (facts.taken_at or now)).total_seconds() / 3600
-    return grade, Currency.FRESH if age_hours <= keep_limit_hours(mesh, now) else Currency.STALE
+    return grade, Currency.FRESH if age_hours <= limit_hours else Currency.STALE
 
 
-def _repeated(same: Snapshot, mesh: Mesh, body: bytes, origin: Origin, now: datetime) -> Receipt:
+def _repeated(
+    same: int, mesh: Mesh, body: bytes, marks: Marks, data_key: DataKey, origin: Origin, now: datetime
+) -> Receipt:
     """The same meaning again: one more arrival; other octets of the same meaning are kept as they came."""
-    arrival = _arrival(same, body, origin, now)
-    earlier = same.arrivals.filter(body_mark=arrival.body_mark).exclude(pk=arrival.pk)
-    if not earlier.exists():
-        put_away(arrival, body, mesh, now)
-    same.mesh = mesh
-    return Receipt(Kind.REPEATED, snapshot=same, findings=tuple(same.findings.all()))
+    snapshot = Snapshot.objects.get(pk=same)
+    snapshot.mesh = mesh
+    known_octets = snapshot.arrivals.filter(body_mark=marks.body).exists()
+    arrival = _arrival(snapshot, marks, origin, now)
+    arrival.save(force_insert=True)
+    if not known_octets:
+        put_away(arrival, body, data_key)
+    return Receipt(Kind.REPEATED, snapshot=snapshot, findings=tuple(snapshot.findings.all()))
 
 
-def _arrival(snapshot: Snapshot, body: bytes, origin: Origin, now: datetime) -> Arrival:
-    mark = digests.keyed_digest(keyring.load().digest_key, body)
-    return Arrival.objects.create(
+def _arrival(snapshot: Snapshot, marks: Marks, origin: Origin, now: datetime) -> Arrival:
+    return Arrival(
         snapshot=snapshot,
         at=now,
         how=origin.how,
         by=origin.by,
         file_name=origin.file_name[:200],
-        body_mark=mark,
+        body_mark=marks.body,
     )
 
 
@@ -230,7 +273,7 @@ def _to_tray(
         },
     )
     if made:
-        put_away(item, body, mesh, now)
+        put_away(item, body, data_key_for(mesh, now))
         subject = mesh.code if mesh else ""
         journal.record(origin.by, "document put in the tray", subject, now, item=str(item.uid), reason=reason)
     else:

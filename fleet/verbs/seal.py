@@ -31,15 +31,18 @@ def data_key_for(mesh: Mesh | None, now: datetime) -> DataKey:
     return row
 
 
-def put_away(
-    owner: Snapshot | Arrival | TrayItem, body: bytes, mesh: Mesh | None, now: datetime
-) -> SealedBody:
+def put_away(owner: Snapshot | Arrival | TrayItem, body: bytes, data_key: DataKey) -> SealedBody:
     """Seal the octets for this row. Call inside the transaction that makes the row."""
-    data_key = data_key_for(mesh, now)
+    row = sealed(owner, body, data_key)
+    row.save(force_insert=True)
+    return row
+
+
+def sealed(owner: Snapshot | Arrival | TrayItem, body: bytes, data_key: DataKey) -> SealedBody:
+    """The same row for a verb that writes it together with others."""
     row = SealedBody(data_key=data_key)
     setattr(row, {Snapshot: "snapshot", Arrival: "arrival", TrayItem: "tray_item"}[type(owner)], owner)
     row.sealed = sealing.seal(
         plain_data_key(data_key), packing.pack(body, None), place_of(row, data_key), os.urandom(NONCE_OCTETS)
     )
-    row.save(force_insert=True)
     return row

@@ -12,7 +12,7 @@ from contextlib import contextmanager
 import psycopg
 
 SERVER = "postgresql://postgres@127.0.0.1:5432"
-WORKERS, THREADS = "2", os.environ.get("BENCH_THREADS", "4")
+WORKERS, THREADS = "2", "2"
 PATIENCE_SECONDS = 30
 
 
