@@ -40,13 +40,22 @@ class PackingBase(models.Model):
     """The document that a mesh's older copies are packed against, so that years of near-equal ones stay small.
 
     It lies in two copies of its own, and the newest sound snapshot is always packed alone: damage to any one
-    row loses at most that row.
+    row loses at most that row. The first base of a mesh is whole; later ones are packed against it, so that a base
+    close in time costs little.
     """
 
     uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     mesh = models.ForeignKey("fleet.Mesh", on_delete=models.PROTECT, related_name="packing_bases")
     source = models.ForeignKey(
         Snapshot, null=True, on_delete=models.SET_NULL, related_name="+", help_text="Whose octets these are."
+    )
+    root = models.ForeignKey(
+        "self",
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="leaves",
+        help_text="Empty: whole.",
     )
     data_key = models.ForeignKey(DataKey, on_delete=models.PROTECT, related_name="bases")
     sha256 = models.CharField("SHA-256", max_length=64)

@@ -52,7 +52,7 @@ def open_base_copy(base: PackingBase, copy: BaseCopy) -> bytes:
     packed = sealing.open_sealed(
         plain_data_key(base.data_key), bytes(copy.sealed), place_of_base(base, copy.place)
     )
-    plain = packing.unpack(packed, None, LARGEST)
+    plain = packing.unpack(packed, open_base(base.root) if base.root else None, LARGEST)
     if sha256(plain).hexdigest() != base.sha256:
         raise sealing.SealError(f"Copy {copy.place} of packing base {base.uid} opens to another document.")
     return plain

@@ -5,6 +5,7 @@ stays packed alone; a body is only replaced after the new octets have opened to 
 """
 
 import os
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from hashlib import sha256
@@ -18,8 +19,10 @@ from fleet.snapshots import packing, sealing
 from fleet.verbs import journal
 from fleet.verbs.seal import NONCE_OCTETS, data_key_for
 
-# A copy that still takes more than this share of the document packed alone calls for a base of its own time.
+# A document that takes more than this share of itself packed alone is of another time than its base.
 DRIFTED = 0.25
+# So many copies are packed against one base; then a new one begins, and the latest of them are closer to that.
+SERVES, MOVE_ON = 15, 5
 MOST_A_PASS = 500
 
 
@@ -34,40 +37,73 @@ class Repacked:
 
 @transaction.atomic
 def repack(mesh: Mesh, now: datetime) -> Repacked:
-    """Pack the mesh's older copies against its base; begin a new base where the old one is gone or has drifted."""
+    """Pack the mesh's older copies against its base; begin a new base where there is none, or it has done its part."""
     newest = newest_sound(mesh)
     if newest is None:
         return Repacked(0, 0, 0)
     bodies = list(_whole(mesh).exclude(snapshot=newest).order_by("snapshot__taken_at")[:MOST_A_PASS])
     if not bodies:
         return Repacked(0, 0, 0)
-    base = mesh.packing_bases.order_by("-made_at", "-id").first() or _begin(mesh, newest, now)
+    base = _newest_base(mesh.packing_bases.all()) or _begin(mesh, newest, now)
     plain_base = open_base(base)
     before = after = 0
     for body in bodies:
         before += len(body.sealed)
-        packed, plain = _packed(body, plain_base)
-        if len(packed) > DRIFTED * len(packing.pack(plain)) and base.source_id != newest.pk:
-            base = _begin(mesh, newest, now)
+        packed = packing.pack(open_body(body), plain_base)
+        if base.source_id != newest.pk and _is_done(base, body, packed):
+            old, base = base, _begin(mesh, newest, now)
             plain_base = open_base(base)
-            packed, _ = _packed(body, plain_base)
+            _move_on(old, base, plain_base)
+            packed = packing.pack(open_body(body), plain_base)
         _replace(body, packed, base)
         after += len(body.sealed)
     return Repacked(len(bodies), before, after)
 
 
+def _is_done(base: PackingBase, whole: SealedBody, packed: bytes) -> bool:
+    return len(packed) > DRIFTED * len(whole.sealed) or base.bodies.count() >= SERVES
+
+
+def _move_on(old: PackingBase, base: PackingBase, plain_base: bytes) -> None:
+    latest_first = old.bodies.select_related("snapshot__mesh", "data_key").order_by("-snapshot__taken_at")
+    for body in latest_first[:MOVE_ON]:
+        packed = packing.pack(open_body(body), plain_base)
+        if len(packed) + sealing.OVERHEAD_OCTETS < len(body.sealed):
+            _replace(body, packed, base)
+
+
 @transaction.atomic
 def let_base_go(mesh: Mesh, gone: list[int], now: datetime) -> None:
-    """When the snapshot whose octets are the base is erased, its octets must go too: pack the rest anew."""
-    for base in mesh.packing_bases.filter(source__in=gone):
-        newest = newest_sound(mesh)
-        fresh = _begin(mesh, newest, now) if newest else None
-        plain_fresh = open_base(fresh) if fresh else None
-        for body in base.bodies.all():
-            packed = packing.pack(open_body(body), plain_fresh)
-            _replace(body, packed, fresh if packing.needs_base(packed) else None)
-        base.delete()
-    mesh.packing_bases.filter(bodies=None).exclude(source__in=_standing(mesh)).delete()
+    """When the snapshot whose octets are a base is erased, its octets must go too: pack anew what needs them."""
+    leaving = mesh.packing_bases.filter(source__in=gone)
+    staying = mesh.packing_bases.exclude(source__in=gone)
+    for root in leaving.filter(root=None):
+        _root_anew(list(staying.filter(root=root).order_by("pk")))
+    bodies = list(SealedBody.objects.filter(base__in=leaving).select_related("snapshot__mesh", "data_key"))
+    newest = newest_sound(mesh)
+    if bodies:
+        base = _newest_base(staying) or (_begin(mesh, newest, now, gone) if newest else None)
+        plain_base = open_base(base) if base else None
+        for body in bodies:
+            packed = packing.pack(open_body(body), plain_base)
+            _replace(body, packed, base if packing.needs_base(packed) else None)
+    # Leaves before roots: no base may be without the one that it is packed against.
+    leaving.exclude(root=None).delete()
+    leaving.delete()
+    idle = staying.filter(bodies=None, leaves=None)
+    (idle.exclude(source=newest) if newest else idle).delete()
+
+
+def _root_anew(leaves: list[PackingBase]) -> None:
+    """The first of these bases becomes whole, and the others are packed against it."""
+    plain = {leaf.pk: open_base(leaf) for leaf in leaves}
+    for leaf in leaves:
+        leaf.root = None if leaf is leaves[0] else leaves[0]
+        leaf.save(update_fields=["root"])
+        packed = packing.pack(plain[leaf.pk], plain[leaves[0].pk] if leaf.root else None)
+        for copy in leaf.copies.all():
+            copy.sealed = _sealed_base(leaf, copy.place, packed)
+            copy.save(update_fields=["sealed"])
 
 
 @transaction.atomic
@@ -82,7 +118,8 @@ def mend_bases(by: str, now: datetime) -> list[str]:
                 plain = open_base(base)
             except sealing.SealError:
                 continue  # neither copy opens: nothing to mend from
-            copy.sealed = _sealed_base(base, copy.place, packing.pack(plain))
+            packed = packing.pack(plain, open_base(base.root) if base.root else None)
+            copy.sealed = _sealed_base(base, copy.place, packed)
             copy.save(update_fields=["sealed"])
             mended.append(f"{base.mesh.code} packing base {base.uid}, copy {copy.place}")
     if mended:
@@ -104,19 +141,13 @@ def newest_sound(mesh: Mesh) -> Snapshot | None:
     return copies.order_by("-taken_at", "-id").first()
 
 
-def _standing(mesh: Mesh) -> list[int]:
-    newest = newest_sound(mesh)
-    return [newest.pk] if newest else []
+def _newest_base(bases: QuerySet[PackingBase]) -> PackingBase | None:
+    return bases.order_by("-made_at", "-id").first()
 
 
 def _whole(mesh: Mesh) -> QuerySet[SealedBody]:
     mine = Q(snapshot__mesh=mesh) & Q(base=None)
     return SealedBody.objects.filter(mine).select_related("snapshot__mesh", "data_key")
-
-
-def _packed(body: SealedBody, plain_base: bytes) -> tuple[bytes, bytes]:
-    plain = open_body(body)
-    return packing.pack(plain, plain_base), plain
 
 
 def _replace(body: SealedBody, packed: bytes, base: PackingBase | None) -> None:
@@ -133,13 +164,22 @@ def _replace(body: SealedBody, packed: bytes, base: PackingBase | None) -> None:
     body.save(update_fields=["sealed", "base"])
 
 
-def _begin(mesh: Mesh, source: Snapshot, now: datetime) -> PackingBase:
+def _begin(mesh: Mesh, source: Snapshot, now: datetime, gone: Sequence[int] = ()) -> PackingBase:
+    """A base with this snapshot's octets, packed against the mesh's whole base where it is still near to that."""
     plain = open_body(source.sealed_body)
-    data_key = data_key_for(mesh, now)
-    base = PackingBase.objects.create(
-        mesh=mesh, source=source, data_key=data_key, sha256=sha256(plain).hexdigest(), made_at=now
-    )
     packed = packing.pack(plain)
+    root = _newest_base(mesh.packing_bases.filter(root=None).exclude(source__in=gone))
+    if root is not None:
+        against_root = packing.pack(plain, open_base(root))
+        root, packed = (root, against_root) if len(against_root) < DRIFTED * len(packed) else (None, packed)
+    base = PackingBase.objects.create(
+        mesh=mesh,
+        source=source,
+        root=root,
+        data_key=data_key_for(mesh, now),
+        sha256=sha256(plain).hexdigest(),
+        made_at=now,
+    )
     BaseCopy.objects.bulk_create(
         BaseCopy(base=base, place=place, sealed=_sealed_base(base, place, packed)) for place in (1, 2)
     )
