@@ -28,6 +28,7 @@ from fleet.models import (
     Snapshot,
     TrayItem,
 )
+from fleet.models.mesh import WRITTEN_BY_ROUNDS
 
 
 class ReadOnlyAdmin(admin.ModelAdmin):
@@ -98,22 +99,7 @@ class MeshAdmin(admin.ModelAdmin):
     list_select_related = ["site"]
     autocomplete_fields = ["site"]
     # What snapshots and the round write is shown and not typed.
-    readonly_fields = [
-        "key_mark",
-        "key_sequence",
-        "table_use",
-        "readiness",
-        "readiness_rank",
-        "readiness_gate",
-        "readiness_reason",
-        "readiness_act",
-        "minutes_low",
-        "minutes_likely",
-        "minutes_high",
-        "rejoin_minutes",
-        "best_spare",
-        "assessed_at",
-    ]
+    readonly_fields = ("key_mark", "key_sequence", "table_use", *WRITTEN_BY_ROUNDS)
 
 
 @admin.register(Node)

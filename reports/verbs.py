@@ -1,6 +1,6 @@
 """Issuing sheets: facts from rows, drawn, archived, numbered; and renewing those whose facts have changed."""
 
-import hashlib
+from dataclasses import replace
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -11,6 +11,7 @@ from django.db.models import F
 from fleet.mesh.codes import sheet_number
 from fleet.models import Mesh
 from fleet.queries.spares import SpareShelf
+from fleet.snapshots.digests import digest_of_bytes
 from fleet.verbs import journal
 from reports.drawing import handover as handover_drawing
 from reports.drawing import recovery as recovery_drawing
@@ -37,14 +38,14 @@ def issue(kind: SheetKind, subject: Subject, by: str, now: datetime) -> Sheet:
 
     subject is the home for a hand-over sheet, the mesh for a recovery sheet.
     """
+    shelf = SpareShelf.load()
     last = newest(kind, subject)
-    if last is not None:
-        again = Issue(last.number, last.revision, _at_home(last.issued_at, subject), _replaced(last))
-        if digest(_facts(kind, subject, again, now)) == last.digest and last.file.storage.exists(
-            last.file.name
-        ):
-            return last
-    return _new(kind, subject, last, by, now)
+    if last is None:
+        return _new(kind, subject, by, now, shelf)
+    facts = _facts(subject, _head_of(last, subject), now, shelf)
+    if digest(facts) == last.digest and last.file.storage.exists(last.file.name):
+        return last
+    return _new(kind, subject, by, now, shelf, last, facts)
 
 
 def newest(kind: SheetKind, subject: Subject) -> Sheet | None:
@@ -54,12 +55,13 @@ def newest(kind: SheetKind, subject: Subject) -> Sheet | None:
 
 def issue_missing(now: datetime, by: str) -> list[Sheet]:
     """A hand-over sheet for every home and a recovery sheet for every mesh in care that has none."""
+    shelf = SpareShelf.load()
     made = []
     for site in Site.objects.filter(meshes__in_care=True).distinct().select_related("client"):
         if newest(SheetKind.HANDOVER, site) is None:
-            made.append(issue(SheetKind.HANDOVER, site, by, now))
+            made.append(_new(SheetKind.HANDOVER, site, by, now, shelf))
     for mesh in Mesh.objects.filter(in_care=True, sheets=None).select_related("site__client"):
-        made.append(issue(SheetKind.RECOVERY, mesh, by, now))
+        made.append(_new(SheetKind.RECOVERY, mesh, by, now, shelf))
     return made
 
 
@@ -72,22 +74,26 @@ def renew_stale(now: datetime, by: str) -> list[Sheet]:
     made = []
     for sheet in newest_ones:
         subject = sheet.mesh or sheet.site
-        again = Issue(sheet.number, sheet.revision, _at_home(sheet.issued_at, subject), _replaced(sheet))
-        if fingerprint(_facts(SheetKind(sheet.kind), subject, again, now, shelf)) == sheet.fingerprint:
+        facts = _facts(subject, _head_of(sheet, subject), now, shelf)
+        if fingerprint(facts) == sheet.fingerprint:
             continue
         if sheet.stale_since is None:
             sheet.stale_since = now
             sheet.save(update_fields=["stale_since"])
-        made.append(_new(SheetKind(sheet.kind), subject, sheet, by, now, shelf))
+        made.append(_new(SheetKind(sheet.kind), subject, by, now, shelf, sheet, facts))
     return made
 
 
-def _facts(
-    kind: SheetKind, subject: Subject, head: Issue, now: datetime, shelf: SpareShelf | None = None
-) -> Facts:
+def _facts(subject: Subject, head: Issue, now: datetime, shelf: SpareShelf) -> Facts:
     if isinstance(subject, Mesh):
-        return recovery_facts(subject, head, shelf or SpareShelf.load(), now)
+        return recovery_facts(subject, head, shelf, now)
     return handover_facts(subject, head, now)
+
+
+def _head_of(sheet: Sheet, subject: Subject) -> Issue:
+    """The head under which a sheet was issued, to ask what it would say today."""
+    replaced = sheet.replaces.revision if sheet.replaces else None
+    return Issue(sheet.number, sheet.revision, _at_home(sheet.issued_at, subject), replaced)
 
 
 def _draw(facts: Facts, paper: Paper) -> bytes:
@@ -100,11 +106,13 @@ def _draw(facts: Facts, paper: Paper) -> bytes:
 def _new(
     kind: SheetKind,
     subject: Subject,
-    last: Sheet | None,
     by: str,
     now: datetime,
-    shelf: SpareShelf | None = None,
+    shelf: SpareShelf,
+    last: Sheet | None = None,
+    facts: Facts | None = None,
 ) -> Sheet:
+    """facts: those of now where they are known already, under whichever head."""
     site = subject.site if isinstance(subject, Mesh) else subject
     head = Issue(
         number=sheet_number(LETTERS[kind], _next_serial(kind)),
@@ -112,7 +120,7 @@ def _new(
         issued_at=_at_home(now, subject),
         replaces=last.revision if last else None,
     )
-    facts = _facts(kind, subject, head, now, shelf)
+    facts = replace(facts, issue=head) if facts else _facts(subject, head, now, shelf)
     body = _draw(facts, PAPERS[PaperSize(site.paper_size)])
     sheet = Sheet(
         number=head.number,
@@ -127,7 +135,7 @@ def _new(
         paper=site.paper_size,
         fingerprint=fingerprint(facts),
         digest=digest(facts),
-        sha256=hashlib.sha256(body).hexdigest(),
+        sha256=digest_of_bytes(body).hex(),
         pages=pages_in(body),
     )
     sheet.file.save(f"{subject.code}-{kind}-{head.number}.pdf", ContentFile(body), save=False)
@@ -145,7 +153,3 @@ def _next_serial(kind: SheetKind) -> int:
 def _at_home(moment: datetime, subject: Subject) -> datetime:
     site = subject.site if isinstance(subject, Mesh) else subject
     return moment.astimezone(ZoneInfo(site.time_zone)).replace(microsecond=0)
-
-
-def _replaced(sheet: Sheet) -> int | None:
-    return sheet.replaces.revision if sheet.replaces else None

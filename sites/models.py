@@ -34,6 +34,17 @@ def check_time_zone(name: str) -> None:
         raise ValidationError(f"{name!r} is no IANA time zone; write one such as Europe/Oslo.")
 
 
+POSITION_IS_WHOLE = Q(latitude__isnull=True, longitude__isnull=True) | Q(
+    latitude__isnull=False,
+    longitude__isnull=False,
+    latitude__gte=-90,
+    latitude__lte=90,
+    longitude__gte=-180,
+    longitude__lte=180,
+)
+"""Both coordinates, on earth, or neither. NULL must be named: a comparison with it would pass."""
+
+
 class PaperSize(models.TextChoices):
     A4 = "A4", "A4"
     LETTER = "Letter", "Letter"
@@ -164,15 +175,7 @@ class Site(models.Model):
                 condition=Q(paper_size__in=PaperSize.values), name="site_paper_size_is_known"
             ),
             models.CheckConstraint(
-                condition=Q(latitude__isnull=True, longitude__isnull=True)
-                | Q(
-                    latitude__isnull=False,
-                    longitude__isnull=False,
-                    latitude__gte=-90,
-                    latitude__lte=90,
-                    longitude__gte=-180,
-                    longitude__lte=180,
-                ),
+                condition=POSITION_IS_WHOLE,
                 name="site_position_is_whole_and_on_earth",
                 violation_error_message="Give both latitude (-90 to 90) and longitude (-180 to 180), or neither.",
             ),

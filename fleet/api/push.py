@@ -16,7 +16,6 @@ from fleet.api.tokens import CHALLENGE, TokenError, token_of
 from fleet.models import How, TrayReason
 from fleet.verbs.intake import Kind, Origin, Receipt, receive
 
-CHUNK = 64 * 1024
 REFUSED = {TrayReason.UNREADABLE: 422, TrayReason.WRONG_HOME: 409, TrayReason.UNKNOWN_LAYOUT: 202}
 
 

@@ -57,10 +57,12 @@ def folder(name: str) -> Path:
 
 
 def kept_secret(name: str, file: Path) -> str:
-    """A secret from the variable (if one is named), else from the file, which is made once with mode 0600."""
-    given = os.environ.get(name, "").strip() if name else ""
-    if given:
-        return given
+    """A secret from the variable, else from the file, which is made once."""
+    return os.environ.get(name, "").strip() or made_once(file)
+
+
+def made_once(file: Path) -> str:
+    """The secret in the file; the first call makes it, at random and for its owner only (mode 0600)."""
     try:
         handle = os.open(file, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
     except FileExistsError:

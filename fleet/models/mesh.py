@@ -127,6 +127,40 @@ class Mesh(models.Model):
         return self.code
 
 
+WRITTEN_BY_SNAPSHOTS = (
+    "extended_pan_id",
+    "head_address",
+    "pan_id",
+    "channel",
+    "key_mark",
+    "key_digest",
+    "key_sequence",
+    "update_id",
+    "security_mode",
+    "power_dbm",
+    "seed_held",
+    "table_use",
+    "nodes_mark",
+    "roll",
+)
+"""Fields of a mesh that its newest sound snapshot sets."""
+
+WRITTEN_BY_ROUNDS = (
+    "readiness",
+    "readiness_rank",
+    "readiness_gate",
+    "readiness_reason",
+    "readiness_act",
+    "minutes_low",
+    "minutes_likely",
+    "minutes_high",
+    "rejoin_minutes",
+    "best_spare",
+    "assessed_at",
+)
+"""Fields of a mesh that the round's judgement sets."""
+
+
 class SafetyKind(models.TextChoices):
     LOCK = "lock", "lock"
     HEAT = "heat", "heating"

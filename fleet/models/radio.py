@@ -5,6 +5,7 @@ from django.db.models import F, Q
 
 from fleet.models.address import check_eui64, check_extended_pan_id, is_address
 from fleet.models.firmware import FirmwareRelease, RadioModel
+from sites.models import POSITION_IS_WHOLE
 
 
 class PlaceKind(models.TextChoices):
@@ -39,15 +40,7 @@ class Place(models.Model):
                 violation_error_message="A place in a home names its site; a shelf or a van names none.",
             ),
             models.CheckConstraint(
-                condition=Q(latitude__isnull=True, longitude__isnull=True)
-                | Q(
-                    latitude__isnull=False,
-                    longitude__isnull=False,
-                    latitude__gte=-90,
-                    latitude__lte=90,
-                    longitude__gte=-180,
-                    longitude__lte=180,
-                ),
+                condition=POSITION_IS_WHOLE,
                 name="place_position_is_whole_and_on_earth",
             ),
         ]

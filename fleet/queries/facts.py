@@ -1,7 +1,5 @@
 """The one place where rows become the frozen facts that decisions take."""
 
-from datetime import datetime
-
 from fleet.mesh.capacity import Limit, Resource, Room, room_of
 from fleet.mesh.capacity import LimitSource as Source
 from fleet.mesh.channels import channels_in_mask
@@ -163,8 +161,3 @@ def position_of(place: Place | None) -> Position | None:
 def drill_facts(drill: Drill) -> DrillFacts:
     """One rehearsal as decisions see it."""
     return DrillFacts(DrillKind(drill.kind), drill.done_at, drill.result == "passed")
-
-
-def hours_old(at: datetime, now: datetime) -> float:
-    """Age in hours, negative for a time to come."""
-    return (now - at).total_seconds() / 3600

@@ -8,6 +8,7 @@ from django.db import connection
 from django.db.models import Max
 
 from fleet.models import JUDGED_GRADES, DataKey, EvidenceKind, KeepRule, Mesh, Snapshot
+from fleet.models.mesh import WRITTEN_BY_SNAPSHOTS
 from fleet.planning.freshness import limit_hours
 from fleet.queries.by_hand import Columns, one_row
 from fleet.snapshots import digests
@@ -18,29 +19,7 @@ from fleet.snapshots.facts import SnapshotFacts
 MARK_OCTETS = 4
 USUAL_HOURS = KeepRule(name="usual").freshness_hours
 
-_MESH = Columns(
-    Mesh,
-    "m",
-    "id",
-    "uid",
-    "site",
-    "code",
-    "extended_pan_id",
-    "head_address",
-    "pan_id",
-    "channel",
-    "key_mark",
-    "key_digest",
-    "key_sequence",
-    "update_id",
-    "security_mode",
-    "power_dbm",
-    "seed_held",
-    "table_use",
-    "nodes_mark",
-    "roll",
-    "joins_per_month",
-)
+_MESH = Columns(Mesh, "m", "id", "uid", "site", "code", "joins_per_month", *WRITTEN_BY_SNAPSHOTS)
 _KEY = Columns(DataKey, "d", "id", "uid", "ring_key", "wrapped")
 _LAST = Columns(Snapshot, "s", "id", "taken_at", "key_mark", "key_sequence", "outgoing_counter")
 _JUDGED = ", ".join(f"'{grade.value}'" for grade in JUDGED_GRADES)

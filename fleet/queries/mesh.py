@@ -5,15 +5,12 @@ from datetime import date, datetime
 from itertools import groupby
 from typing import NamedTuple
 
-from django.db.models import OuterRef, Q, QuerySet, Subquery
+from django.db.models import OuterRef, QuerySet, Subquery
 from django.shortcuts import get_object_or_404
 
 from fleet.mesh.capacity import Room
 from fleet.models import (
-    JUDGED_GRADES,
     CounterEvidence,
-    Currency,
-    Custody,
     Drill,
     Finding,
     Mesh,
@@ -24,7 +21,7 @@ from fleet.models import (
 )
 from fleet.planning.readiness import Readiness, assess
 from fleet.queries.facts import room_in
-from fleet.queries.readiness import judged
+from fleet.queries.readiness import judged, usable
 from fleet.queries.spares import SpareShelf
 from fleet.snapshots.findings import Severity
 from sites import access
@@ -62,10 +59,8 @@ def _whole(meshes: QuerySet[Mesh]) -> QuerySet[Mesh]:
 
 def newest_sound_at() -> Subquery:
     """When the newest copy that could bring the mesh back was taken; capture time, never arrival time."""
-    usable = Snapshot.objects.filter(mesh=OuterRef("pk"), grade__in=JUDGED_GRADES).exclude(
-        Q(currency=Currency.LOCKED_OUT) | Q(custody=Custody.GONE)
-    )
-    return Subquery(usable.order_by("-taken_at").values("taken_at")[:1])
+    copies = Snapshot.objects.filter(mesh=OuterRef("pk"))
+    return Subquery(usable(copies).values("taken_at")[:1])
 
 
 class RoomOfHouse(NamedTuple):
@@ -100,26 +95,19 @@ class MeshPage:
 
 def page_of(mesh: Mesh, now: datetime) -> MeshPage:
     """The parts of a mesh's page, in a fixed number of statements."""
-    head = _head_of(mesh)
+    case = judged(mesh, SpareShelf.load(), now)
     return MeshPage(
-        readiness=assess(judged(mesh, SpareShelf.load(), now).facts),
-        head=head,
-        headroom=room_in(mesh, head.radio.model if head else None),
+        readiness=assess(case.facts),
+        head=case.head,
+        headroom=room_in(mesh, case.radio.model if case.radio else None),
         counter=highest_counter(mesh),
-        rooms=by_room(list(mesh.nodes.filter(gone_since=None).order_by("room", "label", "extended_address"))),
+        rooms=by_room(case.nodes),
         gone=list(mesh.nodes.exclude(gone_since=None).order_by("-gone_since")),
         findings=worst_first(mesh.findings.filter(snapshot=None)),
         drills=list(mesh.drills.select_related("radio")[:DRILLS_SHOWN]),
         tokens=list(mesh.push_tokens.order_by("revoked_at", "-made_at")),
         waiting=mesh.tray_items.filter(cleared_at=None).count(),
     )
-
-
-def _head_of(mesh: Mesh) -> ServicePeriod | None:
-    in_service = mesh.periods.filter(until=None).select_related(
-        "radio__model", "radio__firmware", "radio__place"
-    )
-    return in_service.prefetch_related("radio__model__limits").first()
 
 
 def worst_first(findings: QuerySet[Finding]) -> list[Finding]:

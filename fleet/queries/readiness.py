@@ -3,7 +3,19 @@
 from dataclasses import dataclass
 from datetime import datetime
 
-from fleet.models import JUDGED_GRADES, Currency, Custody, Grade, Mesh, Node, Radio, Snapshot
+from django.db.models import QuerySet
+
+from fleet.models import (
+    JUDGED_GRADES,
+    Currency,
+    Custody,
+    Grade,
+    Mesh,
+    Node,
+    Radio,
+    ServicePeriod,
+    Snapshot,
+)
 from fleet.planning.drills import judge_drills
 from fleet.planning.freshness import judge_freshness
 from fleet.planning.readiness import ReadinessFacts
@@ -17,32 +29,42 @@ class Judged:
     """A mesh's rows, read once, that its judgement and its sheets share."""
 
     mesh: Mesh
-    radio: Radio | None
+    head: ServicePeriod | None
     nodes: list[Node]
     newest: Snapshot | None
     facts: ReadinessFacts
 
+    @property
+    def radio(self) -> Radio | None:
+        """The radio in service."""
+        return self.head.radio if self.head else None
 
-def radio_in_service(mesh: Mesh) -> Radio | None:
-    """The radio whose service period is open."""
-    period = (
+
+def head_in_service(mesh: Mesh) -> ServicePeriod | None:
+    """The open service period with its radio, model, limits, firmware and place."""
+    return (
         mesh.periods.filter(until=None)
         .select_related("radio__model", "radio__firmware", "radio__place")
         .prefetch_related("radio__model__limits")
         .first()
     )
-    return period.radio if period else None
+
+
+def usable(copies: QuerySet[Snapshot]) -> QuerySet[Snapshot]:
+    """Of these, the sound copies under the key in use whose octets are still here, newest capture first."""
+    kept = copies.filter(grade__in=JUDGED_GRADES).exclude(custody=Custody.GONE)
+    return kept.exclude(currency=Currency.LOCKED_OUT).order_by("-taken_at", "-id")
 
 
 def restorable(mesh: Mesh) -> Snapshot | None:
-    """The newest sound copy under the key in use whose octets are still here."""
-    copies = mesh.snapshots.filter(grade__in=JUDGED_GRADES).exclude(custody=Custody.GONE)
-    return copies.exclude(currency=Currency.LOCKED_OUT).order_by("-taken_at", "-id").first()
+    """The copy to bring the mesh back from."""
+    return usable(mesh.snapshots.all()).first()
 
 
 def judged(mesh: Mesh, shelf: SpareShelf, now: datetime) -> Judged:
     """Everything the gates look at, of one mesh, as of now."""
-    radio = radio_in_service(mesh)
+    head = head_in_service(mesh)
+    radio = head.radio if head else None
     nodes = list(mesh.nodes.filter(gone_since=None))
     newest = restorable(mesh)
     agreement = mesh.site.agreement_on(now.date())
@@ -64,7 +86,7 @@ def judged(mesh: Mesh, shelf: SpareShelf, now: datetime) -> Judged:
         unsound_snapshots=held.filter(grade=Grade.HELD).count() if not newest else 0,
         locked_out_snapshots=held.filter(currency=Currency.LOCKED_OUT).count() if not newest else 0,
     )
-    return Judged(mesh, radio, nodes, newest, facts)
+    return Judged(mesh, head, nodes, newest, facts)
 
 
 def _seen_live(mesh: Mesh) -> bool:

@@ -1,10 +1,8 @@
 """Opening what lies sealed. Callers who show what they open write a journal line; see verbs."""
 
-from hashlib import sha256
-
 from fleet import keyring
 from fleet.models import BaseCopy, DataKey, PackingBase, SealedBody
-from fleet.snapshots import packing, sealing
+from fleet.snapshots import digests, packing, sealing
 
 # Nothing the intake takes is larger; an opened document that claims more is damage.
 LARGEST = 64 * 1024 * 1024
@@ -53,6 +51,6 @@ def open_base_copy(base: PackingBase, copy: BaseCopy) -> bytes:
         plain_data_key(base.data_key), bytes(copy.sealed), place_of_base(base, copy.place)
     )
     plain = packing.unpack(packed, open_base(base.root) if base.root else None, LARGEST)
-    if sha256(plain).hexdigest() != base.sha256:
+    if digests.digest_of_bytes(plain).hex() != base.sha256:
         raise sealing.SealError(f"Copy {copy.place} of packing base {base.uid} opens to another document.")
     return plain

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from hashlib import sha256
 
 from fleet import keyring
 from fleet.models import BaseCopy, PackingBase, SealedBody
@@ -66,7 +65,11 @@ def _wrong_with(body: SealedBody) -> str:
     except (SealError, PackError) as error:
         return str(error)
     if body.snapshot:
-        return "" if sha256(plain).hexdigest() == body.snapshot.sha256 else "it opens to another document"
+        return (
+            ""
+            if digests.digest_of_bytes(plain).hex() == body.snapshot.sha256
+            else "it opens to another document"
+        )
     owner = body.arrival or body.tray_item
     mark = digests.keyed_digest(keyring.load().digest_key, plain)
     return "" if mark == bytes(owner.body_mark) else "it opens to another document"

@@ -3,7 +3,6 @@
 from dataclasses import dataclass, field
 
 from fleet.snapshots.decoding import JsonValue, Problem
-from fleet.snapshots.expressions import ExpressionError
 from fleet.snapshots.guide_facts import Fact, Kind, NodeFact, is_secret, words
 from fleet.snapshots.paths import HIDDEN, shown
 from fleet.snapshots.readings import Canonical, Reader, ReadingError
@@ -47,8 +46,3 @@ def taken(
     except ReadingError as error:
         problems.add(Problem(place, HIDDEN if is_secret(kind) else shown(value), f"{words(fact)}: {error}"))
         return None
-
-
-def misfit(place: str, error: ExpressionError) -> Problem:
-    """An expression that does not fit the document."""
-    return Problem(place, "", str(error))

@@ -7,6 +7,7 @@ from django.db import transaction
 
 from fleet.mesh.capacity import DatedUse, Resource, growth_per_month, months_left
 from fleet.models import JUDGED_GRADES, Currency, Finding, Mesh, Radio
+from fleet.models.mesh import WRITTEN_BY_ROUNDS
 from fleet.planning.estimating import ThreePoints, rejoin_minutes
 from fleet.planning.readiness import Readiness
 from fleet.planning.readiness import assess as through_gates
@@ -15,6 +16,7 @@ from fleet.queries.facts import class_counts, room_in
 from fleet.queries.intake import keep_limit_hours
 from fleet.queries.readiness import Judged, judged
 from fleet.queries.spares import SpareShelf
+from fleet.verbs.findings import columns_of
 
 GROWTH_DAYS = 183
 
@@ -51,21 +53,7 @@ def _write(case: Judged, result: Readiness, shelf: SpareShelf, now: datetime) ->
     mesh.rejoin_minutes = round(rejoin_minutes(class_counts(case.nodes)).likely) if case.nodes else None
     mesh.best_spare = next((each.row for each in shelf.spares if each.row.code == result.spare), None)
     mesh.assessed_at = now
-    mesh.save(
-        update_fields=[
-            "readiness",
-            "readiness_rank",
-            "readiness_gate",
-            "readiness_reason",
-            "readiness_act",
-            "minutes_low",
-            "minutes_likely",
-            "minutes_high",
-            "rejoin_minutes",
-            "best_spare",
-            "assessed_at",
-        ]
-    )
+    mesh.save(update_fields=WRITTEN_BY_ROUNDS)
 
 
 def _rounded(minutes: ThreePoints | None) -> tuple[int | None, int | None, int | None]:
@@ -80,13 +68,7 @@ def _stand(case: Judged, now: datetime) -> None:
     known = {row.code: row for row in case.mesh.findings.filter(snapshot=None)}
     Finding.objects.filter(pk__in=[row.pk for code, row in known.items() if code not in found]).delete()
     for code, finding in found.items():
-        texts = {
-            "severity": finding.severity.value,
-            "path": finding.path,
-            "message": finding.message[:400],
-            "value": finding.value[:200],
-            "expected": finding.expected[:200],
-        }
+        texts = columns_of(finding)
         row = known.get(code)
         if row is None:
             Finding.objects.create(mesh=case.mesh, code=code, found_at=now, **texts)

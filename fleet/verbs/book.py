@@ -1,6 +1,5 @@
 """What a sound snapshot changes in the book: mesh facts, key epoch, node rows, counter ledger."""
 
-from dataclasses import dataclass
 from hashlib import sha256
 from operator import attrgetter, itemgetter
 
@@ -8,6 +7,7 @@ import orjson
 from django.db.models import Q
 
 from fleet.models import JUDGED_GRADES, CounterEvidence, Currency, EvidenceKind, Mesh, Node, Snapshot
+from fleet.models.mesh import WRITTEN_BY_SNAPSHOTS
 from fleet.snapshots.facts import NodeFacts, SnapshotFacts
 
 NODE_FIELDS = (
@@ -22,22 +22,6 @@ NODE_FIELDS = (
     "label",
     "room",
     "gone_since",
-)
-MESH_FIELDS = (
-    "extended_pan_id",
-    "head_address",
-    "pan_id",
-    "channel",
-    "key_mark",
-    "key_digest",
-    "key_sequence",
-    "update_id",
-    "security_mode",
-    "power_dbm",
-    "seed_held",
-    "table_use",
-    "nodes_mark",
-    "roll",
 )
 _of_structure = attrgetter(
     "extended_address",
@@ -80,9 +64,11 @@ def change_book(mesh: Mesh, snapshot: Snapshot, facts: SnapshotFacts, mark: byte
     if is_of_another_key(mesh, snapshot):
         # Copies of an older key were locked out when that key went, so only a change of key asks for it.
         _lock_others_out(mesh, snapshot)
-    before = [getattr(mesh, name) for name in MESH_FIELDS]
+    before = [getattr(mesh, name) for name in WRITTEN_BY_SNAPSHOTS]
     _change_mesh(mesh, snapshot, facts, mark, structure)
-    return tuple(name for name, old in zip(MESH_FIELDS, before, strict=True) if getattr(mesh, name) != old)
+    return tuple(
+        name for name, old in zip(WRITTEN_BY_SNAPSHOTS, before, strict=True) if getattr(mesh, name) != old
+    )
 
 
 def is_of_another_key(mesh: Mesh, snapshot: Snapshot) -> bool:
@@ -127,16 +113,7 @@ def nodes_mark(nodes: tuple[NodeFacts, ...]) -> str:
     return sha256(orjson.dumps(plain)).hexdigest()
 
 
-@dataclass(frozen=True, slots=True)
-class NodeChange:
-    """Rows to add, rows to write again, and how many left."""
-
-    added: int
-    changed: int
-    gone: int
-
-
-def change_nodes(mesh: Mesh, snapshot: Snapshot, nodes: tuple[NodeFacts, ...]) -> NodeChange:
+def change_nodes(mesh: Mesh, snapshot: Snapshot, nodes: tuple[NodeFacts, ...]) -> None:
     """Bring the node rows in line with the snapshot. What people typed is kept; nothing is deleted."""
     known = {node.extended_address: node for node in mesh.nodes.all()}
     added, changed = [], []
@@ -153,7 +130,6 @@ def change_nodes(mesh: Mesh, snapshot: Snapshot, nodes: tuple[NodeFacts, ...]) -
         node.gone_since = snapshot.taken_at
     Node.objects.bulk_create(added)
     Node.objects.bulk_update([*changed, *left], NODE_FIELDS)
-    return NodeChange(len(added), len(changed), len(left))
 
 
 def _fill(node: Node, facts: NodeFacts) -> bool:

@@ -4,7 +4,6 @@ Nothing that arrives is dropped. What cannot be read, or belongs to another mesh
 was here before is counted as one more arrival.
 """
 
-import hashlib
 from dataclasses import asdict, dataclass
 from datetime import datetime
 from enum import StrEnum
@@ -33,6 +32,7 @@ from fleet.snapshots.facts import SnapshotFacts
 from fleet.snapshots.hearing import seen_live
 from fleet.verbs import journal
 from fleet.verbs.book import change_book, counter_line, is_of_another_key
+from fleet.verbs.findings import columns_of
 from fleet.verbs.seal import data_key_for, put_away, sealed
 from fleet.verbs.write import write_family
 
@@ -176,7 +176,7 @@ def _snapshot(
         guide=reading.guide,
         writer=facts.writer[:120],
         size_octets=len(body),
-        sha256=hashlib.sha256(body).hexdigest(),
+        sha256=digests.digest_of_bytes(body).hex(),
         body_mark=marks.body,
         meaning_mark=marks.meaning,
         key_mark=digests.shown_key_mark(marks.network_key),
@@ -234,17 +234,7 @@ def _arrival(snapshot: Snapshot, marks: Marks, origin: Origin, now: datetime) ->
 
 
 def _finding_row(mesh: Mesh, snapshot: Snapshot, finding: checking.Finding, now: datetime) -> Finding:
-    return Finding(
-        mesh=mesh,
-        snapshot=snapshot,
-        code=finding.code,
-        severity=finding.severity.value,
-        path=finding.path[:200],
-        message=finding.message[:400],
-        value=finding.value[:200],
-        expected=finding.expected[:200],
-        found_at=now,
-    )
+    return Finding(mesh=mesh, snapshot=snapshot, code=finding.code, found_at=now, **columns_of(finding))
 
 
 @transaction.atomic

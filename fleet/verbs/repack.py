@@ -8,14 +8,15 @@ import os
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from hashlib import sha256
 
 from django.db import transaction
 from django.db.models import Q, QuerySet
 
-from fleet.models import JUDGED_GRADES, BaseCopy, Custody, Mesh, PackingBase, SealedBody, Snapshot
+from fleet.models import BaseCopy, Mesh, PackingBase, SealedBody, Snapshot
+from fleet.queries.readiness import restorable
 from fleet.queries.sealed import open_base, open_base_copy, open_body, place_of, place_of_base, plain_data_key
 from fleet.snapshots import packing, sealing
+from fleet.snapshots.digests import digest_of_bytes
 from fleet.verbs import journal
 from fleet.verbs.seal import NONCE_OCTETS, data_key_for
 
@@ -38,7 +39,7 @@ class Repacked:
 @transaction.atomic
 def repack(mesh: Mesh, now: datetime) -> Repacked:
     """Pack the mesh's older copies against its base; begin a new base where there is none, or it has done its part."""
-    newest = newest_sound(mesh)
+    newest = restorable(mesh)
     if newest is None:
         return Repacked(0, 0, 0)
     bodies = list(_whole(mesh).exclude(snapshot=newest).order_by("snapshot__taken_at")[:MOST_A_PASS])
@@ -80,7 +81,7 @@ def let_base_go(mesh: Mesh, gone: list[int], now: datetime) -> None:
     for root in leaving.filter(root=None):
         _root_anew(list(staying.filter(root=root).order_by("pk")))
     bodies = list(SealedBody.objects.filter(base__in=leaving).select_related("snapshot__mesh", "data_key"))
-    newest = newest_sound(mesh)
+    newest = restorable(mesh)
     if bodies:
         base = _newest_base(staying) or (_begin(mesh, newest, now, gone) if newest else None)
         plain_base = open_base(base) if base else None
@@ -135,12 +136,6 @@ def _is_whole(base: PackingBase, copy: BaseCopy) -> bool:
     return True
 
 
-def newest_sound(mesh: Mesh) -> Snapshot | None:
-    """The copy that must never need another row to be read."""
-    copies = mesh.snapshots.filter(grade__in=JUDGED_GRADES).exclude(custody=Custody.GONE)
-    return copies.order_by("-taken_at", "-id").first()
-
-
 def _newest_base(bases: QuerySet[PackingBase]) -> PackingBase | None:
     return bases.order_by("-made_at", "-id").first()
 
@@ -177,7 +172,7 @@ def _begin(mesh: Mesh, source: Snapshot, now: datetime, gone: Sequence[int] = ()
         source=source,
         root=root,
         data_key=data_key_for(mesh, now),
-        sha256=sha256(plain).hexdigest(),
+        sha256=digest_of_bytes(plain).hex(),
         made_at=now,
     )
     BaseCopy.objects.bulk_create(

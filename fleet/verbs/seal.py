@@ -14,11 +14,7 @@ NONCE_OCTETS = 12
 def data_key_for(mesh: Mesh | None, now: datetime) -> DataKey:
     """The data key of the mesh's client, or the book's own for a document without a mesh; made on first use."""
     client = mesh.site.client if mesh else None
-    row = (
-        DataKey.objects.filter(client=client).first()
-        if client
-        else DataKey.objects.filter(client=None).first()
-    )
+    row = DataKey.objects.filter(client=client).first()
     if row is not None:
         return row
     ring = keyring.load()

@@ -14,7 +14,6 @@ AFTER = (
     "Wipe the old radio and record it: no bin for live keys",
     "Tell the office: a new sheet replaces this one",
 )
-REPLACED_WHEN = "Replaced when key, radio, channel, contact or spare changes."
 
 
 def wake_section(number: int, facts: RecoveryFacts, width: float) -> list[Strip]:

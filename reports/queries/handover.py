@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 from fleet.mesh.codes import with_check
 from fleet.models import JUDGED_GRADES, Grade, Mesh, Node, Radio
-from fleet.queries.readiness import radio_in_service
+from fleet.queries.readiness import head_in_service
 from reports.facts.care import Agreement, Batteries, Entry, Signing, Warranty
 from reports.facts.handover import Device, HandoverFacts, Room, WithoutRadio
 from reports.facts.head import Issue
@@ -35,7 +35,8 @@ DISPOSAL = "Take used batteries to a collection point. Never put an old radio in
 def handover_facts(site: Site, issue: Issue, now: datetime) -> HandoverFacts:
     """Everything on the hand-over sheet of one home."""
     meshes = list(site.meshes.filter(in_care=True).order_by("code"))
-    radios = {mesh.pk: radio_in_service(mesh) for mesh in meshes}
+    heads = {mesh.pk: head_in_service(mesh) for mesh in meshes}
+    radios = {pk: head.radio if head else None for pk, head in heads.items()}
     nodes = {mesh.pk: list(mesh.nodes.filter(gone_since=None)) for mesh in meshes}
     everything = [node for mesh in meshes for node in nodes[mesh.pk]]
     codes = {mesh.pk: with_check(mesh.code) for mesh in meshes}

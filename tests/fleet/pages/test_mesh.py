@@ -157,5 +157,5 @@ def test_the_page_takes_the_same_statements_whatever_the_mesh_holds(
 ):
     mesh = make.mesh(readiness=State.COVERED)
     _furnish(mesh, count)
-    with django_assert_num_queries(24):
+    with django_assert_num_queries(21):
         page(as_owner, mesh)

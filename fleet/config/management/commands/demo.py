@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from fixtures import scenario
 from fleet.config.embedded import serve
-from fleet.config.environment import kept_secret
+from fleet.config.environment import made_once
 from fleet.management.progress import Bar
 from fleet.management.tables import table
 from fleet.models import Mesh
@@ -76,7 +76,7 @@ class Command(BaseCommand):
             f"{len(documents)} documents came in: {outcomes[Kind.STORED]} taken in, "
             f"{outcomes[Kind.REPEATED]} were here before, {outcomes[Kind.TRAYED]} wait in the tray."
         )
-        password = kept_secret("", settings.HOME / "demo-sign-in")
+        password = made_once(settings.HOME / "demo-sign-in")
         for person in Person.objects.all():
             person.set_password(password)
             person.save(update_fields=["password"])
