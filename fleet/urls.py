@@ -2,13 +2,15 @@
 
 from django.urls import path
 
-from fleet.pages import board, folder, logs, mesh, snapshot, tray
+from fleet.pages import board, folder, leaving, logs, mesh, snapshot, tray
 
 board_urls = [path("", board.board, name="board")]
 
 home_urls = [
     path("<str:code>/", folder.folder, name="folder"),
     path("<str:code>/meshes/new/", mesh.new_mesh, name="mesh-new"),
+    path("<str:code>/agreements/<int:pk>/end/", leaving.leaving, name="leaving"),
+    path("<str:code>/agreements/<int:pk>/end/<str:step>/", leaving.tick, name="leaving-tick"),
 ]
 
 mesh_urls = [

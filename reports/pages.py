@@ -8,9 +8,9 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from reports import verbs
 from reports.facts.errors import FactsError
 from reports.models import Sheet, SheetKind
+from reports.verbs import issuing
 from sites import access
 from sites.models import Site
 
@@ -47,7 +47,7 @@ def issue_recovery(request: HttpRequest, code: str, mesh_code: str) -> HttpRespo
 
 def _issue(request: HttpRequest, site: Site, kind: SheetKind, subject: object) -> HttpResponse:
     try:
-        sheet = verbs.issue(kind, subject, str(request.user), timezone.now())
+        sheet = issuing.issue(kind, subject, str(request.user), timezone.now())
     except FactsError as error:
         messages.error(request, f"Nothing was issued. {error}")
     else:

@@ -5,7 +5,7 @@ import logging
 from celery import shared_task
 from django.utils import timezone
 
-from reports import verbs
+from reports.verbs import issuing
 
 log = logging.getLogger(__name__)
 
@@ -14,6 +14,6 @@ log = logging.getLogger(__name__)
 def renew_stale_sheets() -> None:
     """Make the sheets that are missing and those whose facts have changed."""
     now = timezone.now()
-    missing = verbs.issue_missing(now, by="schedule")
-    renewed = verbs.renew_stale(now, by="schedule")
+    missing = issuing.issue_missing(now, by="schedule")
+    renewed = issuing.renew_stale(now, by="schedule")
     log.info("%s sheets made, %s renewed", len(missing), len(renewed))

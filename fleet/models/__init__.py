@@ -17,6 +17,7 @@ from fleet.models.firmware import (
 from fleet.models.guide import FieldGuideRow, KnownLayout
 from fleet.models.journal import JournalEntry
 from fleet.models.keep_rule import KeepRule
+from fleet.models.leaving import LeavingStep
 from fleet.models.mesh import Mesh, Node, SafetyKind
 from fleet.models.radio import EndReason, Place, PlaceKind, Radio, RadioState, ServicePeriod
 from fleet.models.round import Round, RoundState
@@ -58,6 +59,7 @@ __all__ = [
     "JournalEntry",
     "KeepRule",
     "KnownLayout",
+    "LeavingStep",
     "LimitSource",
     "LinkKeyStore",
     "Mesh",

@@ -3,8 +3,11 @@
 Answers are plain text, except where a client's name must carry its own language and direction.
 """
 
+from datetime import date
+
 from fleet.models import Currency, Grade, Mesh, Round, RoundState, Snapshot
 from fleet.pages.writing import spell
+from fleet.planning.leaving import DatedStep, StepState
 from fleet.planning.readiness import State
 from fleet.queries.board import Tally
 
@@ -55,6 +58,19 @@ def of_snapshot(snapshot: Snapshot) -> str:
         return "This copy has landed and is not judged yet."
     tail = " but stale" if snapshot.currency == Currency.STALE else " and fresh"
     return f"This copy is {grade[Grade(snapshot.grade)]}{tail}."
+
+
+def of_leaving(code: str, ends_on: date, today: date, steps: tuple[DatedStep, ...]) -> str:
+    """What is due next on the way out."""
+    left = (ends_on - today).days
+    when = f"ends in {left} days" if left > 1 else "ends tomorrow" if left == 1 else "ends today"
+    ends = f"The agreement of {code} {when if left >= 0 else 'has ended'}"
+    open_steps = [each for each in steps if each.state in (StepState.DUE, StepState.LATE)]
+    if not open_steps:
+        return f"{ends}; nothing is due today."
+    late = sum(each.state is StepState.LATE for each in open_steps)
+    due = "one step is due" if len(open_steps) == 1 else f"{len(open_steps)} steps are due"
+    return f"{ends}; {due}{f', {late} of them late' if late else ''}."
 
 
 def of_tray(waiting: int) -> str:

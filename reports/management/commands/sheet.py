@@ -10,7 +10,7 @@ from django.utils import timezone
 from fleet.management.answers import code_typed, mesh_named
 from fleet.models import Mesh
 from reports.models import SheetKind
-from reports.verbs import issue
+from reports.verbs.issuing import issue
 from sites.models import Site
 
 

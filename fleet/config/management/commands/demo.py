@@ -17,8 +17,8 @@ from fleet.models import Mesh
 from fleet.queries.board import rows as worst_first
 from fleet.verbs import round as rounds
 from fleet.verbs.intake import Kind, Origin, receive
-from reports import verbs as papers
 from reports.models import Sheet, SheetKind
+from reports.verbs import issuing as papers
 from sites.models import Client, Person
 
 

@@ -8,7 +8,7 @@ from django.utils import timezone
 
 from fleet.management.progress import Bar
 from fleet.verbs import round as rounds
-from reports import verbs as papers
+from reports.verbs import issuing as papers
 
 
 class Command(BaseCommand):

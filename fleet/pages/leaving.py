@@ -1,0 +1,66 @@
+"""How an agreement ends: the twelve steps with their days, and ticking them off."""
+
+from zoneinfo import ZoneInfo
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST, require_safe
+
+from fleet.pages import first_lines
+from fleet.planning.leaving import Step
+from fleet.queries.leaving import steps_for
+from fleet.verbs import leaving as verbs
+from sites import access
+from sites.models import Agreement, Site
+
+
+@require_safe
+def leaving(request: HttpRequest, code: str, pk: int) -> HttpResponse:
+    site = access.site_for(request.user, code, timezone.localdate())
+    agreement = _ending(site, pk)
+    now = timezone.now()
+    today = now.astimezone(ZoneInfo(site.time_zone)).date()
+    steps = steps_for(agreement, today)
+    context = {
+        "site": site,
+        "client": site.client,
+        "agreement": agreement,
+        "steps": steps,
+        "may_change": access.may_change(request.user, timezone.localdate()),
+        "now": now,
+        "first_line": first_lines.of_leaving(site.code, agreement.ends_on, today, steps),
+    }
+    return render(request, "fleet/leaving.html", context)
+
+
+@require_POST
+def tick(request: HttpRequest, code: str, pk: int, step: str) -> HttpResponse:
+    site = access.site_to_change(request.user, code, timezone.localdate())
+    agreement = _ending(site, pk)
+    wanted = _step(step)
+    now = timezone.now()
+    if request.POST.get("take_back"):
+        verbs.untick(agreement, wanted, str(request.user), now)
+        messages.success(request, "Taken back.")
+    else:
+        today = now.astimezone(ZoneInfo(site.time_zone)).date()
+        verbs.tick(agreement, wanted, request.POST.get("note", ""), str(request.user), today, now)
+        messages.success(request, "Noted as done.")
+    return redirect("leaving", site.code, agreement.pk)
+
+
+def _ending(site: Site, pk: int) -> Agreement:
+    agreements = site.agreements.exclude(ends_on=None).prefetch_related("leaving_steps")
+    return get_object_or_404(agreements.select_related("site__client"), pk=pk)
+
+
+def _step(word: str) -> Step:
+    try:
+        step = Step(word)
+    except ValueError:
+        raise Http404("There is no such step.") from None
+    if step is Step.NOTICE:
+        raise Http404("That day passes by itself.")
+    return step

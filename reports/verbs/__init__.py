@@ -1,0 +1,1 @@
+"""What changes papers, a file an act."""
