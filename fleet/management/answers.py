@@ -4,6 +4,7 @@ from django.core.management.base import CommandError
 
 from fleet.mesh.codes import CodeError, read_code
 from fleet.models import Mesh
+from sites.models import Site
 
 
 def code_typed(text: str) -> str:
@@ -26,3 +27,13 @@ def mesh_named(text: str) -> Mesh:
         raise CommandError(f"{code} has {len(found)} meshes; name one of {names}.")
     known = ", ".join(meshes.order_by("code").values_list("code", flat=True)[:12])
     raise CommandError(f"There is no mesh {code} in this book." + (f" There are: {known}." if known else ""))
+
+
+def site_named(text: str) -> Site:
+    """The home of that code, or of that mesh's code."""
+    code = code_typed(text)
+    mesh = Mesh.objects.filter(code=code).first()
+    site = Site.objects.select_related("client").filter(code=mesh.site.code if mesh else code).first()
+    if site is None:
+        raise CommandError(f"There is no home {code} in this book.")
+    return site

@@ -7,11 +7,9 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
-from fleet.management.answers import code_typed, mesh_named
-from fleet.models import Mesh
+from fleet.management.answers import mesh_named, site_named
 from reports.models import SheetKind
 from reports.verbs.issuing import issue
-from sites.models import Site
 
 
 class Command(BaseCommand):
@@ -51,13 +49,3 @@ class Command(BaseCommand):
             self.stdout.write(json.dumps(facts, indent=1))
         else:
             self.stdout.write(f"{sheet.number}, revision {sheet.revision}, {sheet.pages} pages: {out}")
-
-
-def site_named(text: str) -> Site:
-    """The home of that code, or of that mesh's code."""
-    code = code_typed(text)
-    mesh = Mesh.objects.filter(code=code).first()
-    site = Site.objects.select_related("client").filter(code=mesh.site.code if mesh else code).first()
-    if site is None:
-        raise CommandError(f"There is no home {code} in this book.")
-    return site
