@@ -32,15 +32,21 @@ PART_OCTETS = 560
 
 @dataclass(frozen=True, slots=True)
 class Contents:
-    """What goes on paper. edits: [from, to) in the document, with "d", "x" or "X"; empty: to be written by hand."""
+    """What goes on paper.
+
+    was: the counter in the document; counter, per_day, as_of: what to write. edits: [from, to) in the document, with
+    "d", "x" or "X"; empty: to be written by hand. layout: the field guide of a foreign layout, as JSON.
+    """
 
     document: bytes = field(repr=False)
     mesh: str
     taken_at: str
+    was: int
     counter: int
     per_day: int
     as_of: date
     edits: tuple[tuple[int, int, str], ...]
+    layout: str = ""
 
 
 def seal(contents: Contents, passphrase: str, salt: bytes, nonce: bytes) -> bytes:
@@ -56,10 +62,12 @@ def _plain(contents: Contents) -> bytes:
         "mesh": contents.mesh,
         "taken_at": contents.taken_at,
         "sha256": hashlib.sha256(contents.document).hexdigest(),
+        "was": contents.was,
         "counter": contents.counter,
         "per_day": contents.per_day,
         "as_of": contents.as_of.isoformat(),
         "edits": contents.edits,
+        "layout": contents.layout,
     }
     first = json.dumps(said, separators=(",", ":")).encode()
     return lzma.compress(

@@ -18,8 +18,10 @@ Format 1
          stands before the cipher text is its associated data. The key is Argon2id (RFC 9106) of the passphrase,
          capital letters without dashes and spaces.
   plain  LZMA of one line of JSON and, after the line feed, the document. The line holds mesh, taken_at, sha256 of
-         the document, counter, per_day and as_of (what to write, and how much more for each day after that day),
-         and edits: [from, to, form] places in the document, form "d" for decimal and "x" or "X" for hexadecimal.
+         the document, was (the counter in the document), counter, per_day and as_of (what to write, and how much
+         more for each day after that day), edits: [from, to, form] octets of the document that hold a counter, as
+         "d" decimal or "x" or "X" hexadecimal digits; each rises by as much as the counter does. layout: the field
+         guide of a foreign layout, or nothing.
 """
 
 import argparse
@@ -66,10 +68,12 @@ class Opened:
     document: bytes = field(repr=False)
     mesh: str
     taken_at: str
+    was: int
     counter: int
     per_day: int
     as_of: date
     edits: tuple[tuple[int, int, str], ...]
+    layout: str = ""
 
     def number_on(self, day: date, attempt: int = 1) -> int:
         """What to write that day; a second attempt with the same paper takes a day's worth more. Raises PaperError."""
@@ -80,15 +84,24 @@ class Opened:
         return number
 
     def advanced(self, number: int) -> bytes:
-        """The document with this number at every counter's place. Raises PaperError where one cannot be put there."""
+        """The document with its counter at this number. Raises PaperError where it cannot be put there."""
         result = self.document
         for start, end, form in sorted(self.edits, reverse=True):
-            old = self.document[start:end].decode("ascii")
-            new = f"{number:{form}}".rjust(len(old), "0") if old.startswith("0") else f"{number:{form}}"
-            if old.startswith("0") and len(new) > len(old) > 1:
-                raise PaperError(f"counter {number}: it does not fit the {len(old)} digits of the document")
-            result = result[:start] + new.encode("ascii") + result[end:]
+            token = risen(self.document[start:end], form, number - self.was)
+            result = result[:start] + token + result[end:]
         return result
+
+
+def risen(token: bytes, form: str, rise: int) -> bytes:
+    """Digits of a counter, put forward; leading zeros keep their width. Raises PaperError where it does not fit."""
+    old = token.decode("ascii")
+    value = int(old, 10 if form == "d" else 16) + rise
+    new = f"{value:{form}}"
+    if old.startswith("0"):
+        new = new.rjust(len(old), "0")
+    if value >= COUNTER_END or (old.startswith("0") and len(new) > len(old) > 1):
+        raise PaperError(f"counter {value}: it does not fit where {old} stands; change the network key")
+    return new.encode("ascii")
 
 
 def open_paper(texts: list[str], passphrase: str) -> Opened:
@@ -222,10 +235,12 @@ def read_plain(plain: bytes) -> Opened:
             document=document,
             mesh=said["mesh"],
             taken_at=said["taken_at"],
+            was=said["was"],
             counter=said["counter"],
             per_day=said["per_day"],
             as_of=date.fromisoformat(said["as_of"]),
             edits=tuple((start, end, form) for start, end, form in said["edits"]),
+            layout=said["layout"],
         )
     except (lzma.LZMAError, ValueError, KeyError, TypeError) as error:
         raise PaperError(f"the paper opens, but what it says cannot be read: {error}") from None

@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from reports.paper import making, opening
+from reports.paper.edits import edits_between
 from reports.paper.making import Contents, codes_of, lines_of
 from reports.paper.opening import PaperError, open_paper
 
@@ -27,10 +28,12 @@ def contents(**changed) -> Contents:
         "document": DOCUMENT,
         "mesh": "KELP-7-A",
         "taken_at": "2027-03-25T02:00:00+00:00",
+        "was": 1_463_120,
         "counter": 17_080_656,
         "per_day": 518_400,
         "as_of": date(2027, 3, 26),
         "edits": ((12, 19, "d"),),
+        "layout": "",
     }
     return Contents(**{**given, **changed})
 
@@ -154,3 +157,31 @@ def test_the_opening_file_needs_nothing_of_this_program(whole, tmp_path):
     assert done.returncode == 0, done.stderr
     assert out.read_bytes() == DOCUMENT.replace(b"1463120", b"17080656")
     assert out.stat().st_mode & 0o077 == 0
+
+
+@pytest.mark.parametrize(
+    ("token", "form", "rise", "written"),
+    [
+        (b"1463120", "d", 15_617_536, b"17080656"),
+        (b"00165350", "X", 15_617_536, b"0104A150"),
+        (b"0001463120", "d", 15_617_536, b"0017080656"),
+    ],
+)
+def test_digits_keep_their_width_and_case(token, form, rise, written):
+    assert opening.risen(token, form, rise) == written
+
+
+def test_a_number_too_wide_for_its_place_is_refused():
+    with pytest.raises(PaperError, match="does not fit"):
+        opening.risen(b"0FFF", "X", 0xFFFF)
+
+
+def test_counters_are_found_where_the_documents_differ():
+    document = b'{"a": 1463120, "b": "0x00165350", "c": 7}'
+    written = document.replace(b"1463120", b"17080656").replace(b"00165350", b"0104A150")
+
+    assert edits_between(document, written, 15_617_536) == ((6, 13, "d"), (23, 31, "X"))
+
+
+def test_a_counter_in_another_form_is_left_to_people():
+    assert edits_between(b'{"a": [0, 22]}', b'{"a": [1, 22]}', 256) == ()
