@@ -5,7 +5,7 @@ key entry, so uses are read from the radio's tables and never counted from the n
 Levels and their thresholds are common practice, no source.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from enum import StrEnum
@@ -16,6 +16,8 @@ WARN_BELOW = 0.20
 STOP_BELOW = 0.10
 MONTH = timedelta(days=365.25 / 12)
 SLOPE_WINDOW = timedelta(days=365.25 / 2)
+FORESEEN_MONTHS = 120
+"""Beyond ten years a line through half a year says nothing about a date."""
 
 
 class Resource(StrEnum):
@@ -160,6 +162,26 @@ def months_left(used: int | None, limit: int | None, growth: float | None) -> fl
     if used >= limit:
         return 0.0
     return (limit - used) / growth if growth and growth > 0 else None
+
+
+@dataclass(frozen=True, slots=True)
+class Outlook:
+    """Where the tightest table is heading: entries a month, months until it is full, and when that is.
+
+    A growth of None means that nobody can say; without growth there is no date.
+    """
+
+    growth: float | None
+    months_left: float | None
+    full_on: date | None
+
+
+def outlook(uses: Sequence[DatedUse], used: int | None, limit: int | None, now: datetime) -> Outlook:
+    """Carry the growth of the last half year on from what is in use now."""
+    growth = growth_per_month(uses, now)
+    left = months_left(used, limit, growth)
+    soon = left is not None and left <= FORESEEN_MONTHS
+    return Outlook(growth, left, (now + left * MONTH).date() if soon and left is not None else None)
 
 
 def _room_for(resource: Resource, used: int | None, limit: Limit) -> ResourceRoom:

@@ -23,7 +23,7 @@ def deciding(evidence: Iterable[Evidence]) -> tuple[Evidence, ...]:
     for line in reversed(lines):
         if line.kind not in SEEN:
             highest_later = -1
-        elif _believed(line):
+        elif is_believed(line):
             if line.value <= highest_later:
                 continue
             highest_later = line.value
@@ -31,5 +31,6 @@ def deciding(evidence: Iterable[Evidence]) -> tuple[Evidence, ...]:
     return tuple(reversed(kept))
 
 
-def _believed(line: Evidence) -> bool:
+def is_believed(line: Evidence) -> bool:
+    """False where the clock that dated the line cannot have been right: after its landing, or before Zigbee."""
     return line.at >= EARLIEST and (line.landed_at is None or line.at <= line.landed_at + CLOCK_TOLERANCE)

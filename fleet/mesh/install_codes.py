@@ -5,36 +5,58 @@ Source: Zigbee Base Device Behavior, install codes; Zigbee specification, annex 
 """
 
 import re
+import unicodedata
+from collections import Counter
 
 from cryptography.hazmat.primitives.ciphers import Cipher, algorithms, modes
+
+from fleet.mesh.slips import GROUP, slips_in
 
 CODE_OCTETS = (6, 8, 12, 16)
 """Lengths of a code without its check; Zigbee 3 devices carry 16."""
 
-_GROUP = 4
-_DIGIT_COUNTS = {2 * (octets + 2) for octets in CODE_OCTETS}
-_SEPARATORS = re.compile(r"[\s:.\-]+")
-_HEX = frozenset("0123456789abcdefABCDEF")
+_DIGIT_COUNTS = frozenset(2 * (octets + 2) for octets in CODE_OCTETS)
+_SEPARATORS = re.compile(r"(?<![^\W_])0[xX](?=[0-9A-Fa-f]{2})|[\W_]+")
+_AS_DIGITS = str.maketrans("OoIiLlSs", "00111155")
+_HEX = frozenset("0123456789ABCDEF")
 _BLOCK = 16
 
 
 class InstallCodeError(ValueError):
-    """An install code that cannot be right; the message names lengths and groups, never a digit."""
+    """An install code that cannot be right. The sentence names lengths and groups, never a digit of the code."""
 
 
 def parse_install_code(text: str) -> bytes:
     """An install code as printed, with its four check digits -> its 6, 8, 12 or 16 octets without them.
 
-    Upper or lower case; ':', '-', '.', spaces may part it anywhere. Groups in messages are of four digits,
-    counted from the left. Raises InstallCodeError.
+    Upper or lower case; anything that is no letter or digit may part it anywhere, and "0x" may stand before a part.
+    The letters O, I, L and S, which no code holds, are read as 0, 1, 1 and 5: the check tells whether that was right.
+    Groups in messages are of four digits, counted from the left. Raises InstallCodeError.
     """
-    digits = _digits_of(text)
+    typed = unicodedata.normalize("NFKC", text)
+    digits = _digits_of(typed)
     if len(digits) not in _DIGIT_COUNTS:
-        raise InstallCodeError(f"install code: {len(digits)} digits{_length_hint(text, digits)}")
-    octets = bytes.fromhex(digits)
-    if not _fits(octets):
-        raise InstallCodeError(f"install code: the check digits do not fit the code; {_suspect(octets)}")
-    return octets[:-2]
+        raise InstallCodeError(f"{_counted(len(digits))}{_length_hint(typed, digits)}.")
+    if not _fits(digits):
+        suspects = _suspects(digits) or "more than one digit is wrong: read all groups again"
+        raise InstallCodeError(f"The check digits do not fit the code; {suspects}.")
+    return bytes.fromhex(digits)[:-2]
+
+
+def in_fours(typed: str) -> str:
+    """What somebody typed, right or wrong, in the groups that messages count."""
+    letters = _SEPARATORS.sub("", unicodedata.normalize("NFKC", typed)).upper()
+    return " ".join(letters[start : start + GROUP] for start in range(0, len(letters), GROUP))
+
+
+def show_install_code(code: bytes) -> str:
+    """A code without its check as it is printed on a label, check digits included, in groups of four."""
+    return show_key(code + check_octets(code))
+
+
+def show_key(key: bytes) -> str:
+    """Octets in upper-case digits, in groups of four."""
+    return key.hex(" ", 2).upper()
 
 
 def check_octets(code: bytes) -> bytes:
@@ -88,45 +110,48 @@ def _padding(octets: int) -> bytes:
     return b"\x80" + bytes((-octets - 1 - len(tail)) % _BLOCK) + tail
 
 
-def _digits_of(text: str) -> str:
-    digits = _SEPARATORS.sub("", text)
-    strange = {index // _GROUP + 1 for index, letter in enumerate(digits) if letter not in _HEX}
+def _digits_of(typed: str) -> str:
+    digits = _SEPARATORS.sub("", typed).translate(_AS_DIGITS).upper()
+    strange = {index // GROUP + 1 for index, letter in enumerate(digits) if letter not in _HEX}
     if strange:
-        raise InstallCodeError(
-            f"install code: {_groups(strange)} holds a character other than the hex digits 0-9 and A-F"
-        )
+        groups = _groups(strange, len(digits))
+        raise InstallCodeError(f"A character other than the hex digits 0-9 and A-F stands in {groups}.")
     return digits
 
 
-def _length_hint(text: str, digits: str) -> str:
+def _length_hint(typed: str, digits: str) -> str:
     right = "; right are 16, 20, 28 or 36 with the four check digits at the end"
-    if len(digits) + _GROUP in _DIGIT_COUNTS:
-        right += "; perhaps the check digits are missing"
-    groups = [group for group in _SEPARATORS.split(text) if group]
-    odd = {place for place, group in enumerate(groups, 1) if len(group) != _GROUP}
-    if len(groups) > 1 and len(odd) == 1:
-        place = min(odd)
-        right += f"; group {place} has {len(groups[place - 1])} digits, the others have {_GROUP}"
-    return right
+    if len(digits) + GROUP in _DIGIT_COUNTS:
+        return right + "; perhaps the check digits are missing"
+    parts = [part for part in _SEPARATORS.split(typed) if part]
+    usual = Counter(map(len, parts)).most_common(1)[0][0] if parts else 0
+    odd = [place for place, part in enumerate(parts, 1) if len(part) != usual]
+    if len(parts) > 2 and len(odd) == 1:
+        return right + f"; part {odd[0]} has {_counted(len(parts[odd[0] - 1]))}, the others have {usual}"
+    suspects = _suspects(digits)
+    return f"{right}; {suspects}" if suspects else right
 
 
-def _suspect(octets: bytes) -> str:
-    """Name the group where one wrong digit would explain the mismatch.
+def _suspects(digits: str) -> str:
+    """The slips that would explain why the digits do not fit, in words; empty where none would alone.
 
-    All 540 single-digit changes of the longest form leave different remainders, so there is at most one.
+    All 540 changes of one digit in the longest form leave different remainders, so at most one of them makes it fit.
     """
-    for place in range(2 * len(octets)):
-        for change in range(1, 16):
-            tried = bytearray(octets)
-            tried[place // 2] ^= change << (0 if place % 2 else 4)
-            if _fits(bytes(tried)):
-                return f"if a single digit is wrong, it is in group {place // _GROUP + 1} (groups of four)"
-    return "more than one digit is wrong or two are swapped: read all groups again"
+    near = {len(digits) - 1, len(digits), len(digits) + 1} & _DIGIT_COUNTS
+    found = slips_in(digits, lambda tried: len(tried) in near and _fits(tried)) if near else {}
+    return "; ".join(slip.value.format(_groups(groups, len(digits))) for slip, groups in found.items())
 
 
-def _fits(octets: bytes) -> bool:
+def _fits(digits: str) -> bool:
+    octets = bytes.fromhex(digits)
     return check_octets(octets[:-2]) == octets[-2:]
 
 
-def _groups(places: set[int]) -> str:
-    return ("group " if len(places) == 1 else "groups ") + ", ".join(str(place) for place in sorted(places))
+def _counted(digits: int) -> str:
+    return f"{digits} digit{'' if digits == 1 else 's'}"
+
+
+def _groups(places: set[int], digits: int) -> str:
+    """ "group 3 of 9 (groups of four)"."""
+    listed = ", ".join(str(place) for place in sorted(places))
+    return f"group{'' if len(places) == 1 else 's'} {listed} of {-(-digits // GROUP)} (groups of four)"

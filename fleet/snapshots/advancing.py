@@ -1,59 +1,66 @@
 """A document made ready to restore: every counter of the head radio put forward, nothing else touched (C1)."""
 
+from dataclasses import replace
 from typing import cast
 
 from fleet.mesh.counters import SPACE_END
 from fleet.snapshots import own_layout
+from fleet.snapshots.counter_places import CounterPlaces, counter_places
 from fleet.snapshots.decoding import JsonValue, decode
-from fleet.snapshots.guide_facts import Fact
-from fleet.snapshots.guides import FieldGuide, counter_places
-from fleet.snapshots.paths import Path, show_path
-from fleet.snapshots.readings import Reading
-from fleet.snapshots.writing_back import Place, WriteBackError, Writing, write_back
-
-HEX_READINGS = frozenset({reading for reading in Reading if "hex" in reading.value})
+from fleet.snapshots.facts import SnapshotFacts
+from fleet.snapshots.guides import FieldGuide, read_with
+from fleet.snapshots.writing_back import Place, WriteBackError, counter_at, write_back
 
 
-def advance(body: bytes, guide: FieldGuide | None, was: int, start: int) -> bytes:
-    """The original octets with the network's counter set from `was` to `start`; guide None: our own layout.
+def advance(body: bytes, guide: FieldGuide | None, start: int) -> bytes:
+    """The original octets with the network's counter set to start; guide None: our own layout.
 
-    In our own layout the head's counters of link keys rise by as much: a frame secured with a link key travels in
-    a network frame, so none of them can have risen by more. Raises WriteBackError or ReadError.
+    The head's counters of link keys rise by as much: a frame secured with a link key travels in a network frame,
+    so none of them can have risen by more. Counters of what others sent stay. The written document is read again
+    and says what the original said but for these. Raises WriteBackError or ReadError.
     """
     document = decode(body)
+    before, places = _facts(document, guide), _places(document, guide)
+    rise = start - before.outgoing_counter
+    counters = dict.fromkeys(places.network, start)
+    counters |= {place: _raised(document, place, rise) for place in places.links}
+    written = write_back(body, counters)
+    after = decode(written)
+    if _facts(after, guide) != _advanced(before, rise) or _places(after, guide) != places:
+        raise WriteBackError(
+            "the layout does not show the written counters where it should: it is not given out"
+        )
+    return written
+
+
+def _facts(document: JsonValue, guide: FieldGuide | None) -> SnapshotFacts:
+    return own_layout.read(document) if guide is None else read_with(guide, document)
+
+
+def _places(document: JsonValue, guide: FieldGuide | None) -> CounterPlaces:
     if guide is not None:
-        return write_back(body, dict.fromkeys(_guided_places(guide, document), start))
-    counters = {Place(own_layout.COUNTER_PLACE): start}
-    for path, value in _link_counters(document):
-        raised = value + start - was
-        if raised >= SPACE_END:
-            raise WriteBackError(
-                f"{show_path(path)}: {raised} is past the last usable counter; join that device anew"
-            )
-        counters[Place(show_path(path))] = raised
-    return write_back(body, counters)
-
-
-def _guided_places(guide: FieldGuide, document: JsonValue) -> list[Place]:
-    is_hex = guide.rules[Fact.OUTGOING_COUNTER].reading in HEX_READINGS
-    text = Writing.HEX_TEXT if is_hex else Writing.DECIMAL_TEXT
-    return [
-        Place(show_path(path), text if isinstance(_at(document, path), str) else Writing.NUMBER)
-        for path in counter_places(guide, document)
-    ]
-
-
-def _at(document: JsonValue, path: Path) -> JsonValue:
-    for step in path:
-        document = document[step]  # type: ignore[index]
-    return document
-
-
-def _link_counters(document: JsonValue) -> list[tuple[Path, int]]:
-    """Where the link keys' own counters stand in our own layout, and what stands there."""
+        return counter_places(guide, document)
     nodes = cast(dict[str, list[dict[str, dict[str, int]]]], document)["nodes"]
-    return [
-        (("nodes", place, "link", "outgoingCounter"), node["link"]["outgoingCounter"])
-        for place, node in enumerate(nodes)
+    links = [
+        Place(("nodes", number, "link", "outgoingCounter"))
+        for number, node in enumerate(nodes)
         if "outgoingCounter" in node.get("link", {})
     ]
+    return CounterPlaces((Place(own_layout.COUNTER_PATH),), tuple(links))
+
+
+def _raised(document: JsonValue, place: Place, rise: int) -> int:
+    raised = counter_at(document, place) + rise
+    if raised >= SPACE_END:
+        raise WriteBackError(f"{place}: {raised} is past the last usable counter; join that device anew")
+    return raised
+
+
+def _advanced(facts: SnapshotFacts, rise: int) -> SnapshotFacts:
+    nodes = tuple(
+        node
+        if node.outgoing_counter is None
+        else replace(node, outgoing_counter=node.outgoing_counter + rise)
+        for node in facts.nodes
+    )
+    return replace(facts, outgoing_counter=facts.outgoing_counter + rise, nodes=nodes)

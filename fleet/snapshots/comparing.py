@@ -38,6 +38,7 @@ class MeshFact(StrEnum):
     PAN_ID = "pan_id"
     UPDATE_ID = "update_id"
     COUNTER = "counter"
+    LINK_KEY_SEED = "link_key_seed"
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +63,9 @@ class NodeChange:
 
 @dataclass(frozen=True, slots=True)
 class Difference:
-    """Everything that differs. Addresses are sorted; a fact that one copy does not state is no difference."""
+    """Everything that differs. Addresses are sorted; a fact that one copy does not state is no difference,
+    but for link keys: that a copy holds none decides what it can bring back.
+    """
 
     appeared: tuple[str, ...]
     vanished: tuple[str, ...]
@@ -71,9 +74,17 @@ class Difference:
     role_changed: tuple[NodeChange, ...]
     key_changed: tuple[str, ...]
     key_missing: tuple[str, ...]
+    key_added: tuple[str, ...]
     mesh: tuple[MeshChange, ...]
     in_common: int
     jaccard: float
+
+    @property
+    def changed(self) -> frozenset[str]:
+        """Devices in both copies of which anything differs."""
+        stepped = (*self.readdressed, *self.reparented, *self.role_changed)
+        keys = (*self.key_changed, *self.key_missing, *self.key_added)
+        return frozenset((*(change.address for change in stepped), *keys))
 
     @property
     def older_copies(self) -> OlderCopies:
@@ -87,15 +98,16 @@ def compare(older: SnapshotFacts, newer: SnapshotFacts) -> Difference:
     before, after = _by_address(older), _by_address(newer)
     common = sorted(before.keys() & after.keys())
     pairs = [(before[address], after[address]) for address in common]
-    keyed = [(one.extended_address, one.link_key, other.link_key) for one, other in pairs if one.link_key]
+    keys = [(one.extended_address, one.link_key, other.link_key) for one, other in pairs]
     return Difference(
         appeared=tuple(sorted(after.keys() - before.keys())),
         vanished=tuple(sorted(before.keys() - after.keys())),
         readdressed=_changed(pairs, lambda node: node.short_address, show_short),
         reparented=_changed(pairs, lambda node: node.parent, show_eui64),
         role_changed=_changed(pairs, lambda node: node.role, str),
-        key_changed=tuple(address for address, key, now in keyed if now is not None and now != key),
-        key_missing=tuple(address for address, _, now in keyed if now is None),
+        key_changed=tuple(address for address, key, now in keys if None not in (key, now) and key != now),
+        key_missing=tuple(address for address, key, now in keys if key is not None and now is None),
+        key_added=tuple(address for address, key, now in keys if key is None and now is not None),
         mesh=tuple(_mesh_changes(older, newer)),
         in_common=len(common),
         jaccard=jaccard(before.keys(), after.keys()),
@@ -162,6 +174,10 @@ def _key_changes(older: SnapshotFacts, newer: SnapshotFacts) -> Iterator[MeshCha
         meaning = "under one key a counter only rises: re-formed, an older file, or the wrong home"
         before, after = str(older.outgoing_counter), str(newer.outgoing_counter)
         yield MeshChange(MeshFact.COUNTER, before, after, OlderCopies.SUSPECT, meaning)
+    seeds = (older.link_key_seed, newer.link_key_seed)
+    if None not in seeds and seeds[0] != seeds[1]:
+        meaning = "derived link keys follow from the seed: one of the two copies does not fit the devices"
+        yield MeshChange(MeshFact.LINK_KEY_SEED, HIDDEN, HIDDEN, OlderCopies.SUSPECT, meaning)
 
 
 def _air_changes(older: SnapshotFacts, newer: SnapshotFacts) -> Iterator[MeshChange]:

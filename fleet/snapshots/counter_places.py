@@ -1,86 +1,129 @@
-"""Where in a document the network's outgoing counter stands, for putting a higher one there.
+"""Where in a document the head radio's outgoing counters stand, for putting higher ones there.
 
-An expression only gives a value. So the document is copied with every equal value replaced by one that
-remembers its place and is equal all the same: what the expression then finds tells where it was found.
+An expression only gives a value. So the expressions of the guide search a copy of the document in which no
+value is the same object twice: which object they find there tells where it stands.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
 
 from fleet.snapshots.decoding import JsonValue, Problem, ReadError
 from fleet.snapshots.expressions import ExpressionError, compile_expression
-from fleet.snapshots.guide_facts import Fact
-from fleet.snapshots.guide_rules import FieldGuide, FieldRule
+from fleet.snapshots.guide_facts import Fact, NodeFact
+from fleet.snapshots.guide_rules import FieldGuide, FieldRule, NodeRule, NodeTable
+from fleet.snapshots.guided_values import is_nothing
 from fleet.snapshots.paths import Path
+from fleet.snapshots.rows import NoRowsError, rows_of
+from fleet.snapshots.writing_back import Place
+
+
+@dataclass(frozen=True, slots=True)
+class CounterPlaces:
+    """network: of the network counter, the guide's copies after it. links: of the counters of link keys."""
+
+    network: tuple[Place, ...]
+    links: tuple[Place, ...] = ()
 
 
 class _PlacedInt(int):
-    path: Path = ()
+    __slots__ = ()
 
 
 class _PlacedFloat(float):
-    path: Path = ()
+    __slots__ = ()
 
 
 class _PlacedText(str):
-    path: Path = ()
+    __slots__ = ()
 
 
 # The expression library asks a value for the name of its type.
 _PlacedInt.__name__, _PlacedFloat.__name__, _PlacedText.__name__ = "int", "float", "str"
 
 
-def counter_places(guide: FieldGuide, document: JsonValue) -> tuple[Path, ...]:
-    """The paths of the network counter, such as (("security", "counter"),), the guide's copies after it.
+@dataclass(slots=True)
+class _Placed:
+    """The copy, and the path of each value in it by the value's identity."""
 
-    Raises ReadError where the guide names no counter, finds none, or works it out from several values.
+    document: JsonValue
+    paths: dict[int, Path] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.document = self._copy(self.document, ())
+
+    def place(self, found: JsonValue, rule: FieldRule | NodeRule, where: str) -> Place:
+        """Where the found value stands. Raises ReadError for one that was worked out."""
+        path = self.paths.get(id(found))
+        if path is None:
+            right = "an expression that finds the counter as it stands, as no number can be put into one worked out"
+            raise ReadError([Problem(where, "", right)])
+        return Place(path, rule.reading)
+
+    def _copy(self, part: JsonValue, path: Path) -> JsonValue:
+        """Depth is bounded by the decoder."""
+        copy = part
+        if isinstance(part, dict):
+            copy = {name: self._copy(member, (*path, name)) for name, member in part.items()}
+        elif isinstance(part, list):
+            copy = [self._copy(item, (*path, number)) for number, item in enumerate(part)]
+        elif isinstance(part, str):
+            copy = _PlacedText(part)
+        elif isinstance(part, float):
+            copy = _PlacedFloat(part)
+        elif isinstance(part, int) and not isinstance(part, bool):
+            copy = _PlacedInt(part)
+        else:
+            return part
+        self.paths[id(copy)] = path
+        return copy
+
+
+def counter_places(guide: FieldGuide, document: JsonValue) -> CounterPlaces:
+    """Every place that the guide names for an outgoing counter of the head radio.
+
+    Raises ReadError where the guide names no network counter, finds none, or works one out from other values.
     """
     rule = guide.rules.get(Fact.OUTGOING_COUNTER)
     if rule is None:
         raise ReadError([Problem("$", "", "a guide that says where the outgoing counter stands")])
-    copies = [_place(copy, document) for copy in guide.counter_copies]
-    first = _place(rule, document)
-    if first is None:
-        raise ReadError([Problem(rule.expression, "", "one value of the document: the outgoing counter")])
-    return tuple(dict.fromkeys([first, *(path for path in copies if path is not None)]))
-
-
-def _place(rule: FieldRule, document: JsonValue) -> Path | None:
+    placed = _Placed(document)
     try:
-        expression = compile_expression(rule.expression)
-        value = expression.search(document)
-        return _place_of(value, expression.search(_placed(document, value, ())), document)
+        first = list(_found([rule], placed))
+        copies = list(_found(guide.counter_copies, placed))
+        links = [place for table in guide.tables for place in _links(table, placed)]
     except ExpressionError as error:
         raise ReadError([Problem(rule.expression, "", str(error))]) from None
+    if not first:
+        raise ReadError([Problem(rule.expression, "nothing", "the outgoing counter")])
+    network = _each_once([*first, *copies])
+    of_links = [place for path, place in _each_once(links).items() if path not in network]
+    return CounterPlaces(tuple(network.values()), tuple(of_links))
 
 
-def _place_of(value: JsonValue, found: JsonValue, document: JsonValue) -> Path | None:
-    if isinstance(found, _PlacedInt | _PlacedFloat | _PlacedText):
-        return found.path
-    if isinstance(value, list | dict):
-        return next((path for path, part in _containers(document, ()) if part is value), None)
-    return None
+def _each_once(places: list[Place]) -> dict[Path, Place]:
+    """By path, the first way of reading it."""
+    found: dict[Path, Place] = {}
+    for place in places:
+        found.setdefault(place.path, place)
+    return found
 
 
-def _placed(part: JsonValue, value: JsonValue, path: Path) -> JsonValue:
-    """A copy of the part. Depth is bounded by the decoder."""
-    if isinstance(part, dict):
-        return {name: _placed(member, value, (*path, name)) for name, member in part.items()}
-    if isinstance(part, list):
-        return [_placed(item, value, (*path, place)) for place, item in enumerate(part)]
-    if isinstance(part, bool) or part is None or type(part) is not type(value) or part != value:
-        return part
-    placed: _PlacedInt | _PlacedFloat | _PlacedText
-    if isinstance(part, str):
-        placed = _PlacedText(part)
-    else:
-        placed = _PlacedInt(part) if isinstance(part, int) else _PlacedFloat(part)
-    placed.path = path
-    return placed
+def _found(rules: Iterable[FieldRule], placed: _Placed) -> Iterator[Place]:
+    for rule in rules:
+        found = compile_expression(rule.expression).search(placed.document)
+        if not is_nothing(found):
+            yield placed.place(found, rule, rule.expression)
 
 
-def _containers(part: JsonValue, path: Path) -> Iterator[tuple[Path, JsonValue]]:
-    if isinstance(part, dict | list):
-        yield path, part
-        members = part.items() if isinstance(part, dict) else enumerate(part)
-        for step, member in members:
-            yield from _containers(member, (*path, step))
+def _links(table: NodeTable, placed: _Placed) -> Iterator[Place]:
+    rule = table.rules.get(NodeFact.OUTGOING_COUNTER)
+    if rule is None:
+        return
+    expression = compile_expression(rule.expression)
+    try:
+        for row in rows_of(placed.document, table.rows):
+            found = row.find(rule.source, expression)
+            if not is_nothing(found):
+                yield placed.place(found, rule, f"{row.place}.{rule.expression}")
+    except NoRowsError:
+        return

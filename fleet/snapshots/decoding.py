@@ -14,7 +14,8 @@ from fleet.snapshots.scanning import ScanError, scan
 
 JsonValue: TypeAlias = "dict[str, JsonValue] | list[JsonValue] | str | int | float | bool | None"
 
-MAX_BYTES = 4 * 1024 * 1024
+# The most octets of any document. A hostile one of this size may take 160 MB for a second; a book may take less.
+MAX_BYTES = 8 * 1024 * 1024
 MAX_DEPTH = 40
 # A value costs far more memory than its octets; this bound holds the worst document below 100 MB.
 MAX_VALUES = 200_000

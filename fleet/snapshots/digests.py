@@ -18,6 +18,7 @@ LEAST_KEY_OCTETS = 16
 _SHOWN_OCTETS = 4
 _MEANING = b"meaning 1"
 _KEY_MARK = b"network key 1"
+_CODE_MARK = b"install code 1"
 
 # Plain tuples are written twice as fast as the facts themselves.
 _NODE_FIELDS = [field.name for field in fields(NodeFacts)]
@@ -47,6 +48,11 @@ def keyed_digest(key: bytes, data: bytes) -> bytes:
 def key_mark(digest_key: bytes, network_key: bytes) -> bytes:
     """What stands for a network key wherever two are compared: 32 octets, equal only for equal keys."""
     return keyed_digest(digest_key, _KEY_MARK + network_key)
+
+
+def code_mark(digest_key: bytes, install_code: bytes) -> bytes:
+    """What stands for an install code, given without its check: 32 octets, equal only for equal codes."""
+    return keyed_digest(digest_key, _CODE_MARK + install_code)
 
 
 def shown_key_mark(mark: bytes) -> str:

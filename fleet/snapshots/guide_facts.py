@@ -53,6 +53,8 @@ class NodeFact(StrEnum):
 
     Besides these, four by which one row points at another: a parent by its short address, a mark (any text or
     number by which the document itself tells its nodes apart), a parent by its mark, and a list's own mark.
+    The outgoing counter is what the head radio has sent under this node's link key: writing back raises it. The
+    incoming counter is what came from the node, and stays.
     """
 
     EXTENDED_ADDRESS = "extended_address"

@@ -7,7 +7,7 @@ from fleet.snapshots.decoding import JsonValue, Problem, ReadError
 from fleet.snapshots.expressions import ExpressionError, compile_expression
 from fleet.snapshots.facts import NodeFacts, SecurityMode, SnapshotFacts
 from fleet.snapshots.guide_facts import KIND, REQUIRED, Fact, NodeFact, words
-from fleet.snapshots.guide_faults import faults
+from fleet.snapshots.guide_faults import faults, lacking
 from fleet.snapshots.guide_files import from_json, to_json
 from fleet.snapshots.guide_rules import FieldGuide, FieldRule, NodeRule, NodeTable
 from fleet.snapshots.guided_nodes import HEAD_SHORT, Nodes, Told, gather
@@ -22,6 +22,7 @@ __all__ = [
     "counter_places",
     "faults",
     "from_json",
+    "lacking",
     "read_with",
     "to_json",
 ]
@@ -48,7 +49,7 @@ def read_with(guide: FieldGuide, document: JsonValue) -> SnapshotFacts:
     head = nodes.head() if guide.head_listed else None
     if head is not None:
         mesh.setdefault(Fact.HEAD_ADDRESS, head[NodeFact.EXTENDED_ADDRESS])
-    elif Fact.HEAD_ADDRESS not in guide.rules:
+    elif guide.head_listed and Fact.HEAD_ADDRESS not in guide.rules:
         problems.add(Problem("nodes", "", "one row with short address 0 or the role head: the head radio"))
     if problems.found:
         raise ReadError(problems.all())
@@ -79,9 +80,8 @@ def _mesh_facts(guide: FieldGuide, document: JsonValue, problems: Problems) -> d
         read = taken(fact, KIND[fact], reader, value, rule.expression, problems)
         if read is not None and read != "":
             mesh[fact] = read
-    for fact in REQUIRED:
-        if fact not in guide.rules and fact not in guide.fixed and fact is not Fact.HEAD_ADDRESS:
-            problems.add(Problem("$", "", f"a guide that says where the {words(fact)} stands"))
+    for fact in lacking(guide):
+        problems.add(Problem("$", "", f"a guide that says where the {words(fact)} stands"))
     return mesh
 
 

@@ -12,13 +12,11 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from fleet.snapshots.decoding import JsonValue
+from fleet.snapshots.shapes import GROUPED, PREFIX, amid_blanks, decimal_like, hex_like, in_capitals
 
 _SEPARATORS = re.compile(r"[\s:.,;_\-]+")
-_PREFIX = re.compile(r"0[xX](?=[0-9A-Fa-f])")
 _HEX = re.compile(r"[0-9A-Fa-f]+")
-_PIECE = re.compile(r"0[xX](?=[0-9A-Fa-f])|[0-9A-Fa-f]")
 _DECIMAL = re.compile(r"-?[0-9]{1,20}")
-_GROUPED = re.compile(r"[0-9]{1,3}([ ,._'\u00a0\u202f])[0-9]{3}(?:\1[0-9]{3})*")
 _BASE64 = re.compile(r"[A-Za-z0-9+/_\-]{2,24}={0,2}")
 _LONGEST = 120
 _EXACT_FLOAT = 2**53
@@ -51,7 +49,7 @@ def _from_hex(value: JsonValue, width: int) -> bytes:
     right = f"{2 * width} hex digits"
     if not isinstance(value, str) or len(value) > _LONGEST:
         raise ReadingError(right)
-    bare = _PREFIX.sub("", value.strip())
+    bare = PREFIX.sub("", value.strip())
     digits = _SEPARATORS.sub("", bare)
     may_be_number = digits == bare and not digits.startswith("0")
     if not _HEX.fullmatch(digits) or not _least_digits(width, may_be_number) <= len(digits) <= 2 * width:
@@ -67,17 +65,9 @@ def _least_digits(width: int, may_be_number: bool) -> int:
 
 
 def _to_hex(octets: bytes, like: JsonValue) -> JsonValue:
-    pattern = like if isinstance(like, str) and _can_read(_from_hex, like, len(octets)) else ""
-    places = sum(len(piece) == 1 for piece in _PIECE.findall(pattern))
-    digits = octets.hex().lstrip("0").zfill(places or 2 * len(octets))
-    prefix = _PREFIX.match(pattern.strip())
-    body = _PREFIX.sub("", pattern)
-    if body == body.upper() and (not prefix or body != body.lower()):
-        digits = digits.upper()
-    if len(digits) != places:
-        return (prefix.group() if prefix else "") + digits
-    left = iter(digits)
-    return _PIECE.sub(lambda piece: piece.group() if len(piece.group()) > 1 else next(left), pattern)
+    digits = octets.hex()
+    shape = like if isinstance(like, str) and _can_read(_from_hex, like, len(octets)) else "0" * len(digits)
+    return hex_like(digits, shape, in_capitals(shape))
 
 
 def _can_read(octets: Callable[[JsonValue, int], bytes], like: JsonValue, width: int) -> bool:
@@ -112,7 +102,7 @@ def whole_number(value: JsonValue) -> int | None:
 def _whole_text(text: str) -> int | None:
     if _DECIMAL.fullmatch(text):
         return int(text)
-    grouped = _GROUPED.fullmatch(text)
+    grouped = GROUPED.fullmatch(text)
     return int(text.replace(grouped.group(1), "")) if grouped else None
 
 
@@ -121,11 +111,8 @@ def _to_number(octets: bytes, like: JsonValue) -> JsonValue:
     if not _can_read(_from_number, like, len(octets)):
         return number
     if isinstance(like, str):
-        text = like.strip()
-        if len(octets) == _ADDRESS_OCTETS and text.startswith("-"):
-            return str(number - 2**64 if number >= 2**63 else number)
-        grouped = _GROUPED.fullmatch(text)
-        return f"{number:,}".replace(",", grouped.group(1)) if grouped else str(number).zfill(len(text))
+        negative = len(octets) == _ADDRESS_OCTETS and like.strip().startswith("-") and number >= 2**63
+        return decimal_like(number - 2**64 if negative else number, like)
     if isinstance(like, float) and number <= _EXACT_FLOAT:
         return float(number)
     signed = isinstance(like, int) and like < 0 and number >= 2**63
@@ -148,7 +135,7 @@ def _from_octets(value: JsonValue, width: int) -> bytes:
 
 def _octet(item: JsonValue) -> int | None:
     if isinstance(item, str):
-        digits = _PREFIX.sub("", item.strip())
+        digits = PREFIX.sub("", item.strip())
         return int(digits, 16) if _HEX.fullmatch(digits) and len(digits) <= 2 else None
     if isinstance(item, bool) or not isinstance(item, int | float) or not -128 <= item <= 255:
         return None
@@ -156,14 +143,26 @@ def _octet(item: JsonValue) -> int | None:
 
 
 def _to_octets(octets: bytes, like: JsonValue) -> JsonValue:
-    if isinstance(like, dict):
-        return {str(place): octet for place, octet in enumerate(octets)}
-    is_model = isinstance(like, list) and _can_read(_from_octets, like, len(octets))
-    items = like if is_model and isinstance(like, list) else [0] * len(octets)
-    if any(isinstance(item, str) for item in items):
-        return [_to_hex(bytes([octet]), item) for octet, item in zip(octets, items, strict=True)]
-    signed = any(isinstance(item, int) and item < 0 for item in items)
-    return [octet - 256 if signed and octet > 127 else octet for octet in octets]
+    names = [str(place) for place in range(len(octets))]
+    model: list[JsonValue] = [0] * len(octets)
+    if _can_read(_from_octets, like, len(octets)) and isinstance(like, list | dict):
+        model = [like[name] for name in names] if isinstance(like, dict) else like
+    items = _items(octets, model)
+    return dict(zip(names, items, strict=True)) if isinstance(like, dict) else items
+
+
+def _items(octets: bytes, like: list[JsonValue]) -> list[JsonValue]:
+    """Each octet the way the one at its place is written: as number or hex."""
+    capitals = in_capitals("".join(item for item in like if isinstance(item, str)))
+    signed = any(isinstance(item, int | float) and item < 0 for item in like)
+    items: list[JsonValue] = []
+    for octet, item in zip(octets, like, strict=True):
+        number = octet - 256 if signed and octet > 127 else octet
+        if isinstance(item, str):
+            items.append(hex_like(f"{octet:02x}", item, capitals))
+        else:
+            items.append(float(number) if isinstance(item, float) else number)
+    return items
 
 
 def _from_base64(value: JsonValue, width: int) -> bytes:
@@ -182,10 +181,11 @@ def _from_base64(value: JsonValue, width: int) -> bytes:
 
 def _to_base64(octets: bytes, like: JsonValue) -> JsonValue:
     text = base64.b64encode(octets).decode()
-    pattern = like if isinstance(like, str) else "="
-    if "-" in pattern or "_" in pattern:
+    if not isinstance(like, str) or not _can_read(_from_base64, like, len(octets)):
+        return text
+    if "-" in like or "_" in like:
         text = text.translate(str.maketrans("+/", "-_"))
-    return text if pattern.endswith("=") or len(octets) % 3 == 0 else text.rstrip("=")
+    return amid_blanks(text.rstrip("=") + "=" * like.count("="), like)
 
 
 HEX = Notation(_from_hex, _to_hex)

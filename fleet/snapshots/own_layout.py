@@ -26,7 +26,7 @@ from fleet.snapshots.layout_problems import LayoutSchema
 
 LAYOUT = "mesh-snapshot"
 VERSION = 1
-COUNTER_PLACE = "$.security.outgoingCounter"
+COUNTER_PATH = ("security", "outgoingCounter")
 """Where the number stands that writing back advances."""
 
 SCHEMA = LayoutSchema(json.loads(files(__package__).joinpath("own_layout.schema.json").read_text("utf-8")))

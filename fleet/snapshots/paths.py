@@ -1,21 +1,16 @@
 """Places inside a JSON document: "$.nodes[3].link.key" on paper, ("nodes", 3, "link", "key") in hand."""
 
 import re
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 Path: TypeAlias = tuple[str | int, ...]
 
 HIDDEN = "(hidden)"
 
-_STEP = re.compile(r"""\.([A-Za-z_][A-Za-z0-9_]*)|\[(0|[1-9][0-9]{0,8})\]|\["((?:[^"\\]|\\.)*)"\]""")
 _PLAIN_NAME = re.compile(r"[A-Za-z_][A-Za-z0-9_]*")
 _SEPARATORS = re.compile(r"[\s:.,\-]")
 _KEY_SIZED = re.compile(r"[0-9A-Za-z+/_=]{22,}")
 _LONGEST_SHOWN = 40
-
-
-class PathError(ValueError):
-    """A path that is not written like "$.nodes[3].link.key"."""
 
 
 def show_path(path: Path) -> str:
@@ -23,20 +18,14 @@ def show_path(path: Path) -> str:
     return "$" + "".join(f"[{step}]" if isinstance(step, int) else _show_name(step) for step in path)
 
 
-def parse_path(text: str) -> Path:
-    """ "$.nodes[3].link" -> ("nodes", 3, "link"). Raises PathError."""
-    steps: list[str | int] = []
-    at = 1
-    while text[:1] == "$" and at < len(text):
-        match = _STEP.match(text, at)
-        if match is None:
-            break
-        name, index, quoted = match.groups()
-        steps.append(int(index) if index is not None else name or re.sub(r"\\(.)", r"\1", quoted))
-        at = match.end()
-    if text[:1] != "$" or at != len(text):
-        raise PathError(f"path {shown(text)}: right is like $.security.outgoingCounter or $.nodes[3].short")
-    return tuple(steps)
+def value_at(document: Any, path: Path) -> Any:
+    """What stands there. Raises LookupError where nothing does."""
+    value = document
+    for step in path:
+        if not isinstance(value, dict if isinstance(step, str) else list):
+            raise LookupError(show_path(path))
+        value = value[step]  # type: ignore[index]
+    return value
 
 
 def shown(value: object) -> str:

@@ -18,6 +18,7 @@ from fleet.snapshots.notations import ReadingError
 from fleet.snapshots.paths import Path
 from fleet.snapshots.readings import Reading, Words, reader_for
 from fleet.snapshots.rows import Form, Row, Source
+from fleet.snapshots.secret_names import names_a_key
 
 _PER_STEP = 0.6
 _LEAST_ROWS = 2
@@ -88,9 +89,11 @@ class Scene:
         return [other for other in self.siblings.get(place.path[:-1], []) if other is not place]
 
     def rule(self, found: FoundPlace) -> FieldRule | None:
-        """As a field guide writes it; None where the expression would be too long."""
+        """As a field guide writes it; None where the expression would be too long, or would repeat a key."""
         expression = found.place.expression or expression_at(self.document, found.place.path)
-        return None if expression is None else FieldRule(expression, found.reading, found.words)
+        if expression is None or names_a_key(expression):
+            return None
+        return FieldRule(expression, found.reading, found.words)
 
 
 def _is_readable(fact: Fact, found: FoundPlace) -> bool:

@@ -1,4 +1,4 @@
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
@@ -12,6 +12,7 @@ from fleet.mesh.capacity import (
     headroom,
     level_of,
     months_left,
+    outlook,
     room_of,
 )
 
@@ -152,6 +153,30 @@ def test_46_of_50_at_one_and_a_half_a_month_last_2_7_months() -> None:
     left = months_left(46, 50, 1.5)
 
     assert left == pytest.approx(2.7, abs=0.05)
+
+
+def test_46_of_50_growing_by_one_and_a_half_a_month_are_full_in_june() -> None:
+    # 2.67 months of 30.4375 days after 26 March 2027
+    found = outlook(uses((121.75, 40), (60.875, 43), (0, 46)), 46, 50, NOW)
+
+    assert found.growth == pytest.approx(1.5)
+    assert found.months_left == pytest.approx(2.7, abs=0.05)
+    assert found.full_on == date(2027, 6, 15)
+
+
+def test_without_growth_there_is_no_date() -> None:
+    found = outlook(uses((60, 46), (30, 46), (0, 46)), 46, 50, NOW)
+    assert (found.growth, found.months_left, found.full_on) == (0.0, None, None)
+
+
+def test_with_one_reading_nobody_can_say() -> None:
+    assert outlook(uses((0, 46)), 46, 50, NOW).growth is None
+
+
+def test_a_date_beyond_ten_years_is_not_named() -> None:
+    found = outlook(uses((180, 10), (0, 11)), 11, 500, NOW)
+    assert found.months_left is not None
+    assert found.full_on is None
 
 
 def test_growth_is_read_from_dated_uses() -> None:

@@ -77,6 +77,27 @@ def test_a_link_key_that_is_gone_is_missing():
     assert (difference.key_missing, difference.key_changed) == (("02B0F1EE00000001",), ())
 
 
+def test_a_link_key_that_is_there_at_last_is_added():
+    difference = compare(mesh_of(replace(LAMP, link_key=None)), mesh_of(LAMP))
+    assert (difference.key_added, difference.key_missing) == (("02B0F1EE00000001",), ())
+
+
+def test_another_link_key_seed_casts_doubt_and_is_not_shown():
+    seeded = replace(MESH, link_key_seed=b"s" * 16)
+    (change,) = compare(seeded, replace(MESH, link_key_seed=b"t" * 16)).mesh
+    assert (change.fact, change.older_copies) == (MeshFact.LINK_KEY_SEED, OlderCopies.SUSPECT)
+    assert (change.before, change.after) == ("(hidden)", "(hidden)")
+
+
+def test_a_seed_that_one_copy_does_not_hold_is_no_difference():
+    assert compare(MESH, replace(MESH, link_key_seed=b"s" * 16)).mesh == ()
+
+
+def test_a_device_that_changed_twice_counts_once():
+    moved = replace(LAMP, short_address=0x0F00, link_key=b"n" * 16)
+    assert compare(mesh_of(LAMP, PLUG), mesh_of(moved, PLUG)).changed == {"02B0F1EE00000001"}
+
+
 def test_what_one_copy_does_not_state_is_no_difference():
     bare = NodeFacts("02B0F1EE00000001", link_key=b"k" * 16)
     difference = compare(mesh_of(LAMP), mesh_of(bare))
@@ -158,6 +179,14 @@ def test_eight_bit_numbers_wrap(before: int, after: int, step: int):
 )
 def test_jaccard_is_the_common_share(one: str, other: str, share: float):
     assert jaccard(set(one), set(other)) == share
+
+
+def test_link_keys_are_symmetric_too():
+    bare = replace(PLUG, link_key=None)
+    one, other = mesh_of(LAMP, bare), mesh_of(replace(LAMP, link_key=None), replace(PLUG, link_key=b"p" * 16))
+    there, back = compare(one, other), compare(other, one)
+    assert (there.key_added, there.key_missing) == (back.key_missing, back.key_added)
+    assert there.changed == back.changed == {LAMP.extended_address, PLUG.extended_address}
 
 
 @pytest.mark.parametrize("seed", range(10))

@@ -95,8 +95,8 @@ def test_the_size_limit_is_the_callers():
     assert (problem.value, problem.expected) == ("8 octets", "at most 7 octets")
 
 
-def test_a_document_over_four_mebibytes_is_refused():
-    assert problem_of(b" " * MAX_BYTES + b"1").expected == "at most 4194304 octets"
+def test_a_document_over_eight_mebibytes_is_refused_whoever_asks():
+    assert problem_of(b" " * MAX_BYTES + b"1").expected == "at most 8388608 octets"
 
 
 @pytest.mark.parametrize(
