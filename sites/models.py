@@ -109,6 +109,11 @@ class Client(models.Model):
     email = models.EmailField(blank=True)
     bill_open = models.BooleanField(default=False, help_text="Never a reason to hold back a hand-back pack.")
     taken_on = models.DateField(null=True, blank=True)
+    held_since = models.DateField("legal hold since", null=True, blank=True)
+    hold_reason = models.CharField("reason of the hold", max_length=200, blank=True)
+    erased_at = models.DateTimeField(
+        null=True, blank=True, editable=False, help_text="When the data key was destroyed."
+    )
 
     class Meta:
         ordering = ["reading", "name"]
@@ -117,6 +122,12 @@ class Client(models.Model):
                 condition=Q(name__length__gt=0),
                 name="client_has_a_name",
                 violation_error_message="A client needs a name.",
+            ),
+            models.CheckConstraint(
+                condition=Q(held_since__isnull=True, hold_reason="")
+                | Q(held_since__isnull=False) & ~Q(hold_reason=""),
+                name="client_hold_has_a_day_and_a_reason",
+                violation_error_message="A legal hold needs a day and a reason. Empty both to lift it.",
             ),
         ]
 

@@ -19,6 +19,11 @@ class FieldGuideRow(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    @property
+    def edition(self) -> str:
+        """Name and version, as copies and the journal say it."""
+        return f"{self.name} {self.version}"
+
 
 class KnownLayout(models.Model):
     """The fingerprint of a layout that a guide reads; a layout has one guide."""

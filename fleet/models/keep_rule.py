@@ -32,3 +32,13 @@ class KeepRule(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+
+class ClientKeepRule(models.Model):
+    """The rule that a client's meshes go by, but for those that have one of their own. No row: the book's default."""
+
+    client = models.OneToOneField("sites.Client", on_delete=models.CASCADE, related_name="keep_choice")
+    rule = models.ForeignKey(KeepRule, on_delete=models.PROTECT, related_name="client_choices")
+
+    def __str__(self) -> str:
+        return f"{self.client_id} {self.rule_id}"

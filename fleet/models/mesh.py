@@ -146,6 +146,7 @@ WRITTEN_BY_SNAPSHOTS = (
 """Fields of a mesh that its newest sound snapshot sets."""
 
 WRITTEN_BY_ROUNDS = (
+    "joins_per_month",
     "readiness",
     "readiness_rank",
     "readiness_gate",
@@ -191,6 +192,9 @@ class Node(models.Model):
     longest_silence_seconds = models.PositiveIntegerField(null=True, blank=True)
     label = models.CharField(max_length=120, blank=True)
     room = models.CharField(max_length=120, blank=True)
+    named_by_hand = models.BooleanField(
+        default=False, help_text="Somebody gave label or room: copies no longer change them."
+    )
     first_seen = models.DateTimeField(null=True, blank=True)
     gone_since = models.DateTimeField(
         null=True, blank=True, help_text="The snapshot that no longer lists it."

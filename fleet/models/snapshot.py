@@ -38,6 +38,10 @@ class Custody(models.TextChoices):
     GONE = "gone", "Erased"
 
 
+MARKED = Q(doomed_at__isnull=False, gone_at__isnull=True)
+"""Copies marked to erase, in words that an index can be held against: no value in it."""
+
+
 class Snapshot(models.Model):
     """A dated copy of a mesh's state. The document itself lies sealed in SealedBody."""
 
@@ -76,7 +80,10 @@ class Snapshot(models.Model):
 
     class Meta:
         ordering = ["mesh", "-taken_at", "-id"]
-        indexes = [models.Index(fields=["mesh", "-taken_at"], name="snapshot_newest_first")]
+        indexes = [
+            models.Index(fields=["mesh", "-taken_at"], name="snapshot_newest_first"),
+            models.Index(fields=["mesh", "doomed_at"], condition=MARKED, name="snapshot_marked"),
+        ]
         constraints = [
             models.UniqueConstraint(fields=["mesh", "meaning_mark"], name="one_record_per_meaning"),
             models.CheckConstraint(
