@@ -10,7 +10,7 @@ Age runs from the capture of a snapshot, never from its arrival: a job that ran 
 
 import math
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from enum import StrEnum
 
 MEAN_MONTH_DAYS = 30.4375  # 365.25 / 12
@@ -37,6 +37,19 @@ class Freshness:
     age_hours: float | None
     limit_hours: float | None
     because: str
+
+
+JOINS_SEEN_OVER = timedelta(days=365)
+"""Joins come with seasons and building work: a year of them is looked at, or as much of it as there is."""
+
+JOINS_SEEN_AT_LEAST = timedelta(days=MEAN_MONTH_DAYS)
+
+
+def joins_per_month(joined: int, watched: timedelta) -> float | None:
+    """The join rate from the nodes that joined while a mesh was watched, up to a year; None under a month of it."""
+    if watched < JOINS_SEEN_AT_LEAST:
+        return None
+    return joined / (watched / timedelta(days=MEAN_MONTH_DAYS))
 
 
 def lost_nodes(age_hours: float, joins_per_month: float) -> float:

@@ -1,22 +1,24 @@
-"""Which dated copies stay, what holds each, and when the others go (trade rule C11).
+"""Which dated copies stay, and what holds each (trade rule C11).
 
 Kept are the latest copy of each of the last so many days, ISO weeks, months and years *that hold one*, in
 the home's own time zone, and every pinned copy. Counting only buckets that hold a copy means that a home
 which was offline for half a year loses nothing by it. Common practice, no source; ISO weeks as in ISO 8601.
 """
 
-import sys
-from collections.abc import Collection, Hashable, Iterable, Iterator, Mapping
+from collections.abc import Hashable, Iterable
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta
-from functools import lru_cache
+from datetime import UTC, datetime
 from typing import Generic, NamedTuple, TypeVar
 from zoneinfo import ZoneInfo
 
+from fleet.planning.local_days import buckets_of, utc_days
+
 K = TypeVar("K", bound=Hashable)
 
-_DAY = timedelta(days=1)
+MOST = 9_999
 _END_OF_TIME = datetime.max.replace(tzinfo=UTC)
+# Sorts after every label of a bucket: nothing reaches a tier that wants none.
+_OUT_OF_REACH = "~"
 
 
 class KeepRuleError(ValueError):
@@ -29,7 +31,7 @@ class CopyTimeError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class KeepRule:
-    """How many buckets of each tier hold a copy, and how long a marked copy waits. All are 0 or more."""
+    """How many buckets of each tier hold a copy, and how long a marked copy waits. All are from 0 to MOST."""
 
     days: int = 14
     weeks: int = 8
@@ -40,22 +42,21 @@ class KeepRule:
     def __post_init__(self) -> None:
         for name in ("days", "weeks", "months", "years", "grace_days"):
             value = getattr(self, name)
-            if value < 0:
-                raise KeepRuleError(f"The keep rule's {name} is {value}; it must be 0 or more.")
+            if not 0 <= value <= MOST:
+                raise KeepRuleError(f"The keep rule's {name} is {value}; it must be from 0 to {MOST}.")
 
     def in_words(self) -> str:
         """The rule as a person reads it."""
-        return (
-            f"{self.days} days, {self.weeks} ISO weeks, {self.months} months, {self.years} years; "
-            f"erased {self.grace_days} days after marking"
-        )
+        tiers = ((self.days, "day"), (self.weeks, "ISO week"), (self.months, "month"), (self.years, "year"))
+        kept = ", ".join(_times(count, what) for count, what in tiers)
+        return f"{kept}; erased {_times(self.grace_days, 'day')} after marking"
 
 
 class Copy(NamedTuple, Generic[K]):
     """What the keep rules need to know of one snapshot.
 
     A tuple and not a dataclass, because a round passes a million of them. taken_at is the capture time.
-    holds are pins that others set, named for people ("before swap R-12", "after swap R-12", "legal hold").
+    holds are pins that others set, named for people ("before swap to A2-0111", "legal hold"; see pinning).
     key_epoch names the life of one network key, never the key; None means that no copy need be kept for its
     key any more.
     """
@@ -69,96 +70,68 @@ class Copy(NamedTuple, Generic[K]):
     holds: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Marks(Generic[K]):
-    """What a round does about copies that nothing holds: mark, take the mark off, erase."""
-
-    mark: tuple[K, ...]
-    unmark: tuple[K, ...]
-    erase: tuple[K, ...]
+_Reasons = dict[K, tuple[str, ...]]
+Row = tuple[K, datetime, bool, bool, bool, str | None, tuple[str, ...]]
+"""The seven values of a Copy in a plain tuple: to name them takes as long as to judge them."""
 
 
-def keep(copies: Iterable[Copy[K]], rule: KeepRule, zone: ZoneInfo) -> dict[K, tuple[str, ...]]:
+def keep(copies: Iterable[Row[K]], rule: KeepRule, zone: ZoneInfo) -> dict[K, tuple[str, ...]]:
     """The keys of the copies that stay, newest first, each with the tiers and pins that hold it.
 
-    copies come newest first and are read once; of two copies of one instant the first counts as the newer.
-    In a bucket the latest sound copy stands for it, or the latest where none is sound. The last sound copy
+    copies (Copy, or Row) come newest first and are read once; of two copies of one instant the first counts as the
+    newer. In a bucket the latest sound copy stands for it, or the latest where none is sound. The last sound copy
     is always kept. Keeping again what was kept changes nothing, and so does thinning every night.
 
     Raises CopyTimeError where a time has no zone or the order is wrong.
     """
-    days: _Tier[K] = _Tier("day", rule.days)
-    weeks: _Tier[K] = _Tier("week", rule.weeks)
-    months: _Tier[K] = _Tier("month", rule.months)
-    years: _Tier[K] = _Tier("year", rule.years)
-    pins: _Pins[K] = _Pins()
-    utc_days = _utc_days(zone)
-    previous = _END_OF_TIME
-    for copy in copies:
-        key, taken_at, sound, seen_live, proven, key_epoch, holds = copy
+    reasons: _Reasons[K] = {}
+    days, weeks = _Tier(rule.days, reasons), _Tier(rule.weeks, reasons)
+    months, years = _Tier(rule.months, reasons), _Tier(rule.years, reasons)
+    pins = _Pins(reasons)
+    calendar = utc_days(zone)
+    previous, settled = _END_OF_TIME, None
+    for key, taken_at, sound, seen_live, proven, key_epoch, holds in copies:
         if taken_at.tzinfo is not UTC:
             taken_at = _in_utc(key, taken_at)
         if taken_at > previous:
             raise CopyTimeError(f"Copy {key} of {taken_at:%Y-%m-%d %H:%M} is newer than the one before it.")
         previous = taken_at
-        turn, before, after = utc_days[taken_at.toordinal()]
+        # Written out: a call for each copy would cost as much as the rest of the loop.
+        turn, before, after = calendar[taken_at.toordinal()]
         if turn is None:
-            day, week, month, year = _buckets(taken_at.astimezone(zone).toordinal())
+            buckets = buckets_of(taken_at.astimezone(zone).toordinal())
         else:
-            day, week, month, year = after if taken_at >= turn else before
-        # A copy in a bucket that is settled or too old is the common case, and must cost no call.
-        if day != days.settled and day >= days.floor:
-            days.offer(day, copy)
-        if week != weeks.settled and week >= weeks.floor:
-            weeks.offer(week, copy)
-        if month != months.settled and month >= months.floor:
-            months.offer(month, copy)
-        if year != years.settled and year >= years.floor:
-            years.offer(year, copy)
-        if (
-            (sound and pins.sound is None)
-            or (seen_live and pins.seen_live is None)
-            or (proven and pins.proven is None)
-            or holds
-            or key_epoch != pins.settled_epoch
-        ):
-            pins.offer(copy)
-    return _reasons([*days.named(), *weeks.named(), *months.named(), *years.named(), *pins.named()])
-
-
-def marks(
-    copies: Iterable[Copy[K]],
-    kept: Collection[K],
-    marked_at: Mapping[K, datetime],
-    now: datetime,
-    rule: KeepRule,
-    *,
-    last_round_complete: bool,
-) -> Marks[K]:
-    """What is to be marked, unmarked and erased now.
-
-    kept is what keep() gave for the same copies; marked_at holds the time of each mark now set. A mark is at
-    least grace_days times 24 hours old when its copy goes. A mark from the future (a clock was set back)
-    erases nothing. After a round that did not finish nothing is erased; marking goes on, as it can be
-    undone. Where no kept copy is sound, no sound copy is erased.
-    """
-    mark: list[K] = []
-    unmark: list[K] = []
-    due: list[Copy[K]] = []
-    sound_is_kept = False
-    grace = timedelta(days=rule.grace_days)
-    for copy in copies:
-        marked = marked_at.get(copy.key)
-        if copy.key in kept:
-            sound_is_kept = sound_is_kept or copy.sound
-            if marked is not None:
-                unmark.append(copy.key)
-        elif marked is None:
-            mark.append(copy.key)
-        elif now - marked >= grace and last_round_complete:
-            due.append(copy)
-    erase = tuple(copy.key for copy in due if sound_is_kept or not copy.sound)
-    return Marks(tuple(mark), tuple(unmark), erase)
+            buckets = after if taken_at >= turn else before
+        mine: tuple[str, ...] = ()
+        if buckets is not settled:
+            day, week, month, year = buckets
+            # A copy in a bucket that is settled or too old is the common case, and must cost no call either.
+            if day != days.settled and day >= days.floor and days.takes(day, key, sound):
+                mine = (day,)
+            if week != weeks.settled and week >= weeks.floor and weeks.takes(week, key, sound):
+                mine += (week,)
+            if month != months.settled and month >= months.floor and months.takes(month, key, sound):
+                mine += (month,)
+            if year != years.settled and year >= years.floor and years.takes(year, key, sound):
+                mine += (year,)
+            if sound:
+                settled = buckets
+        if sound and pins.wants_sound:
+            pins.wants_sound = False
+            mine += ("last sound",)
+        if seen_live and pins.wants_seen_live:
+            pins.wants_seen_live = False
+            mine += ("last seen live",)
+        if proven and pins.wants_proven:
+            pins.wants_proven = False
+            mine += ("last proven",)
+        if key_epoch != pins.settled_epoch and key_epoch is not None and pins.takes(key_epoch, key, sound):
+            mine += (_pin_of(key_epoch),)
+        if holds:
+            mine += holds
+        if mine:
+            reasons[key] = mine
+    return reasons
 
 
 class _Tier(Generic[K]):
@@ -168,139 +141,83 @@ class _Tier(Generic[K]):
     time can run back over midnight, so buckets need not come in order.
     """
 
-    __slots__ = ("floor", "held", "name", "settled", "size")
+    __slots__ = ("floor", "reasons", "settled", "size", "standing", "unsound")
 
-    def __init__(self, name: str, size: int) -> None:
-        self.name = name
+    def __init__(self, size: int, reasons: _Reasons[K]) -> None:
         self.size = size
-        self.held: dict[int, Copy[K]] = {}
-        self.floor = -1 if size else sys.maxsize
-        self.settled = -1
+        self.reasons = reasons
+        self.standing: dict[str, K] = {}
+        self.unsound: set[str] = set()
+        self.floor = "" if size else _OUT_OF_REACH
+        self.settled = ""
 
-    def offer(self, bucket: int, copy: Copy[K]) -> None:
-        standing = self.held.get(bucket)
-        if standing is None:
-            self._open(bucket, copy)
-        elif copy.sound and not standing.sound:
-            self.held[bucket] = copy
-        if copy.sound or (standing is not None and standing.sound):
+    def takes(self, bucket: str, key: K, sound: bool) -> bool:
+        """Whether this copy now stands for the bucket."""
+        if bucket not in self.standing:
+            self.standing[bucket] = key
+            if len(self.standing) >= self.size:
+                self._close()
+        elif bucket not in self.unsound:
             self.settled = bucket
+            return False
+        elif sound:
+            _let_go(self.reasons, self.standing[bucket], bucket)
+            self.standing[bucket] = key
+            self.unsound.discard(bucket)
+        else:
+            return False
+        if sound:
+            self.settled = bucket
+        else:
+            self.unsound.add(bucket)
+        return True
 
-    def _open(self, bucket: int, copy: Copy[K]) -> None:
-        self.held[bucket] = copy
-        if len(self.held) > self.size:
-            del self.held[min(self.held)]
-        if len(self.held) == self.size:
-            self.floor = min(self.held)
-
-    def named(self) -> Iterator[tuple[Copy[K], str]]:
-        for bucket, copy in self.held.items():
-            yield copy, _label(self.name, bucket)
+    def _close(self) -> None:
+        if len(self.standing) > self.size:
+            oldest = min(self.standing)
+            _let_go(self.reasons, self.standing.pop(oldest), oldest)
+        self.floor = min(self.standing)
 
 
 class _Pins(Generic[K]):
-    """The copies held whatever their age: last of each grade, one a key epoch, and those that others hold."""
+    """Which pins no copy has yet, and the one that stands for each key epoch: the latest sound one, or the latest."""
 
-    __slots__ = ("epochs", "held", "proven", "seen_live", "settled_epoch", "sound")
+    __slots__ = ("reasons", "settled_epoch", "standing", "wants_proven", "wants_seen_live", "wants_sound")
 
-    def __init__(self) -> None:
-        self.sound: Copy[K] | None = None
-        self.seen_live: Copy[K] | None = None
-        self.proven: Copy[K] | None = None
-        self.epochs: dict[str, Copy[K]] = {}
+    def __init__(self, reasons: _Reasons[K]) -> None:
+        self.reasons = reasons
+        self.wants_sound = self.wants_seen_live = self.wants_proven = True
+        self.standing: dict[str, tuple[K, bool]] = {}
         self.settled_epoch: str | None = None
-        self.held: list[Copy[K]] = []
 
-    def offer(self, copy: Copy[K]) -> None:
-        if copy.sound and self.sound is None:
-            self.sound = copy
-        if copy.seen_live and self.seen_live is None:
-            self.seen_live = copy
-        if copy.proven and self.proven is None:
-            self.proven = copy
-        if copy.holds:
-            self.held.append(copy)
-        if copy.key_epoch is not None:
-            self._offer_epoch(copy.key_epoch, copy)
-
-    def _offer_epoch(self, epoch: str, copy: Copy[K]) -> None:
-        standing = self.epochs.get(epoch)
-        if standing is None or (copy.sound and not standing.sound):
-            self.epochs[epoch] = standing = copy
-        if standing.sound:
+    def takes(self, epoch: str, key: K, sound: bool) -> bool:
+        """Whether this copy now stands for the key epoch."""
+        standing = self.standing.get(epoch)
+        if sound:
             self.settled_epoch = epoch
-
-    def named(self) -> Iterator[tuple[Copy[K], str]]:
-        grades = (
-            ("last sound", self.sound),
-            ("last seen live", self.seen_live),
-            ("last proven", self.proven),
-        )
-        yield from ((copy, name) for name, copy in grades if copy is not None)
-        yield from ((copy, f"key epoch {epoch}") for epoch, copy in self.epochs.items())
-        yield from ((copy, hold) for copy in self.held for hold in copy.holds)
+        if standing is not None:
+            if standing[1] or not sound:
+                return False
+            _let_go(self.reasons, standing[0], _pin_of(epoch))
+        self.standing[epoch] = (key, sound)
+        return True
 
 
-def _reasons(holds: list[tuple[Copy[K], str]]) -> dict[K, tuple[str, ...]]:
-    """Each held copy's reasons in the order given, newest copy first."""
-    holds.sort(key=_taken_at, reverse=True)
-    reasons: dict[K, list[str]] = {}
-    for copy, reason in holds:
-        reasons.setdefault(copy.key, []).append(reason)
-    return {key: tuple(found) for key, found in reasons.items()}
+def _pin_of(epoch: str) -> str:
+    return f"key epoch {epoch}"
 
 
-def _taken_at(hold: tuple[Copy[K], str]) -> datetime:
-    return hold[0].taken_at
+def _let_go(reasons: _Reasons[K], key: K, reason: str) -> None:
+    """Take back what held a copy; one that nothing else holds is not kept."""
+    left = tuple(other for other in reasons[key] if other != reason)
+    if left:
+        reasons[key] = left
+    else:
+        del reasons[key]
 
 
-_Buckets = tuple[int, int, int, int]  # day, ISO week, month, year; a later one is always a greater number
-
-
-@lru_cache(maxsize=20_000)
-def _buckets(day: int) -> _Buckets:
-    """The buckets of a local day, given as a proleptic Gregorian ordinal."""
-    local = date.fromordinal(day)
-    iso_year, iso_week, _ = local.isocalendar()
-    return day, iso_year * 100 + iso_week, local.year * 100 + local.month, local.year
-
-
-@lru_cache(maxsize=20_000)
-def _label(tier: str, bucket: int) -> str:
-    if tier == "day":
-        return f"day {date.fromordinal(bucket).isoformat()}"
-    if tier == "week":
-        return f"week {bucket // 100}-W{bucket % 100:02}"
-    if tier == "month":
-        return f"month {bucket // 100}-{bucket % 100:02}"
-    return f"year {bucket}"
-
-
-class _UtcDays(dict[int, tuple[datetime | None, _Buckets, _Buckets]]):
-    """For each UTC day, when the local date turns within it, and the buckets before and after that instant.
-
-    Asking the zone for every copy costs more than all the rest. On a day on which the zone's offset changes,
-    the instant is None and each copy is asked for by itself. Since 1970 no zone has changed twice in six
-    days, so equal offsets at both ends of a UTC day mean one offset all through it.
-    """
-
-    def __init__(self, zone: ZoneInfo) -> None:
-        super().__init__()
-        self._zone = zone
-
-    def __missing__(self, day: int) -> tuple[datetime | None, _Buckets, _Buckets]:
-        start = datetime.combine(date.fromordinal(day), time(), UTC)
-        offset = start.astimezone(self._zone).utcoffset()
-        changes = offset is None or offset != (start + _DAY).astimezone(self._zone).utcoffset()
-        turn = None if changes or offset is None else start + (-offset) % _DAY
-        after = _buckets(day if turn is None or offset is None else (turn + offset).toordinal())
-        self[day] = found = (turn, _buckets(after[0] - 1), after)
-        return found
-
-
-@lru_cache(maxsize=64)
-def _utc_days(zone: ZoneInfo) -> _UtcDays:
-    return _UtcDays(zone)
+def _times(count: int, what: str) -> str:
+    return f"{count} {what}" if count == 1 else f"{count} {what}s"
 
 
 def _in_utc(key: Hashable, taken_at: datetime) -> datetime:

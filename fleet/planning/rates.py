@@ -7,6 +7,7 @@ failure in a few years must never read as a rate of nothing.
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import count
 
 
@@ -72,6 +73,7 @@ def poisson_mean_lower(events: int, confidence: float) -> float:
     return _falling_to(confidence, lambda mean: poisson_at_most(events - 1, mean), events + 1.0)
 
 
+@lru_cache(maxsize=4096)
 def binomial_lower(passes: int, trials: int, confidence: float = 0.95) -> float:
     """The one-sided lower bound on a share of successes (Clopper and Pearson 1934); 0 without a pass."""
     if not 0 <= passes <= trials:

@@ -18,6 +18,7 @@ class StandingCode(StrEnum):
     FIRMWARE = "firmware_not_allowed"
     ENDING = "agreement_ends"
     SHARED_KEY = "network_key_shared"
+    SHARED_CODE = "install_code_shared"
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +44,10 @@ class Neighbour:
 
 @dataclass(frozen=True, slots=True)
 class StandingFacts:
-    """What a round knows of a mesh beside its copies. firmware_policy is the firm's word on the build in service."""
+    """What a round knows of a mesh beside its copies. firmware_policy is the firm's word on the build in service.
+
+    codes_shared: for each device whose install code another device holds too, both of them in words.
+    """
 
     mesh_code: str
     channel: int | None
@@ -56,11 +60,13 @@ class StandingFacts:
     agreement_ends_on: date | None
     today: date
     key_shared_with: tuple[str, ...]
+    codes_shared: tuple[str, ...] = ()
 
 
 def standing_findings(facts: StandingFacts) -> tuple[StandingFinding, ...]:
     """Every standing finding of one mesh; at most one of a code."""
-    found = (_ceiling(facts), _same_channel(facts), _firmware(facts), _ending(facts), _shared_key(facts))
+    rules = (_ceiling, _same_channel, _firmware, _ending, _shared_key, _shared_code)
+    found = (rule(facts) for rule in rules)
     return tuple(finding for finding in found if finding is not None)
 
 
@@ -151,4 +157,17 @@ def _shared_key(facts: StandingFacts) -> StandingFinding | None:
         message=f"{', '.join(facts.key_shared_with)} uses the same network key. Treat it as an incident; change one.",
         value="(hidden)",
         expected="a network key of its own for each mesh",
+    )
+
+
+def _shared_code(facts: StandingFacts) -> StandingFinding | None:
+    if not facts.codes_shared:
+        return None
+    return StandingFinding(
+        code=StandingCode.SHARED_CODE,
+        severity=Severity.DOUBT,
+        path="install codes",
+        message=f"One install code is held for two devices: {'; '.join(facts.codes_shared)}. Read both labels again.",
+        value="(hidden)",
+        expected="an install code of its own for each device",
     )

@@ -4,7 +4,7 @@ import pytest
 from cryptography.hazmat.primitives.kdf.argon2 import Argon2id
 
 from reports.paper.making import to_base45
-from reports.paper.opening import BASE45, from_base45
+from reports.paper.opening import BASE45, CROCKFORD, from_base45
 
 RFC_9285 = [
     pytest.param(b"AB", "BB8", id="RFC 9285 section 4.3, example 1"),
@@ -38,3 +38,8 @@ def test_the_key_is_argon2id():
     ).derive(b"\x01" * 32)
 
     assert tag.hex() == "0d640df58d78766c08c037a34a8b53c9d01ef0452d75b65eb52520e96b01e659"
+
+
+def test_the_alphabet_to_type_is_crockfords():
+    # Crockford's base 32: digits and letters without I, L, O and U (published alphabet; from memory).
+    assert CROCKFORD == "0123456789ABCDEFGHJKMNPQRSTVWXYZ"

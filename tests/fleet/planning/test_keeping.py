@@ -172,13 +172,20 @@ def test_copies_in_the_wrong_order_are_refused():
 
 
 @pytest.mark.parametrize("field", ["days", "weeks", "months", "years", "grace_days"])
-def test_a_rule_below_zero_is_refused_by_name(field):
-    with pytest.raises(KeepRuleError, match=f"{field} is -1"):
-        KeepRule(**{field: -1})
+@pytest.mark.parametrize("value", [-1, 10_000])
+def test_a_number_that_cannot_be_is_refused_by_name(field, value):
+    with pytest.raises(KeepRuleError, match=f"{field} is {value}; it must be from 0 to 9999"):
+        KeepRule(**{field: value})
 
 
 def test_a_rule_says_what_it_keeps():
-    assert KeepRule().in_words() == ("14 days, 8 ISO weeks, 12 months, 5 years; erased 7 days after marking")
+    assert KeepRule().in_words() == "14 days, 8 ISO weeks, 12 months, 5 years; erased 7 days after marking"
+
+
+def test_one_of_a_kind_is_said_in_the_singular():
+    assert (
+        KeepRule(1, 1, 1, 1, 1).in_words() == "1 day, 1 ISO week, 1 month, 1 year; erased 1 day after marking"
+    )
 
 
 def test_a_long_history_is_read_once_and_not_held_in_memory():

@@ -5,7 +5,8 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from fleet.planning.keeping import Copy, KeepRule, Marks, keep, marks
+from fleet.planning.keeping import Copy, KeepRule, keep
+from fleet.planning.marking import Marks, marks
 
 NOW = datetime(2027, 3, 26, 8, tzinfo=UTC)
 RULE = KeepRule(days=1, weeks=0, months=0, years=0)
