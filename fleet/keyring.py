@@ -4,9 +4,12 @@ The file holds the keys that wrap every client's data key, and one key for keyed
 use, readable by its owner only. Whoever has the database but not this file can open nothing.
 """
 
+import fcntl
 import json
 import os
 import secrets
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -38,17 +41,17 @@ class KeyRing:
             ) from None
 
 
-_loaded: dict[Path, tuple[int, KeyRing]] = {}
+_loaded: dict[Path, tuple[tuple[int, ...], KeyRing]] = {}
 
 
 def load() -> KeyRing:
     """The ring of this book, made on first use; read again only when the file has changed."""
     path = Path(settings.KEYRING_FILE)
     try:
-        stamp = path.stat().st_mtime_ns
+        stamp = _stamp(path)
     except FileNotFoundError:
         _make(path)
-        stamp = path.stat().st_mtime_ns
+        stamp = _stamp(path)
     known = _loaded.get(path)
     if known is None or known[0] != stamp:
         known = (stamp, _read(path))
@@ -56,14 +59,53 @@ def load() -> KeyRing:
     return known[1]
 
 
+def _stamp(path: Path) -> tuple[int, ...]:
+    # Two changes within one tick of the clock leave equal times, but not one file.
+    seen = path.stat()
+    return seen.st_mtime_ns, seen.st_ino, seen.st_size
+
+
+@contextmanager
+def held() -> Iterator[None]:
+    """The right to change the ring, for one process at a time; KeyRingError while another has it.
+
+    Two that changed it at once would each lose the other's key. A killed process lets go by itself.
+    """
+    path = Path(settings.KEYRING_FILE).with_name(".keyring.lock")
+    handle = os.open(path, os.O_RDWR | os.O_CREAT, 0o600)
+    try:
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        yield
+    except BlockingIOError:
+        raise KeyRingError("The key ring is being renewed at this moment. Wait until that is done.") from None
+    finally:
+        os.close(handle)
+
+
 def add_key() -> KeyRing:
-    """Put a new wrapping key into the ring and make it the active one; the others stay."""
-    path = Path(settings.KEYRING_FILE)
+    """Put a new wrapping key into the ring and make it the active one; the others stay. Call it while `held`."""
     ring = load()
     name = _new_name()
-    wrapping = {**ring.wrapping, name: secrets.token_bytes(KEY_OCTETS)}
-    draft = _draft(path, name, wrapping, ring.digest_key)
-    os.replace(draft, path)
+    return _write(name, {**ring.wrapping, name: secrets.token_bytes(KEY_OCTETS)}, ring.digest_key)
+
+
+def drop_old_keys() -> KeyRing:
+    """Leave only the active wrapping key in the ring; what another one still wraps can never be opened again.
+
+    Call it while `held`. Drafts that a killed process left behind hold old keys and go too.
+    """
+    ring = load()
+    ring = _write(ring.active, {ring.active: ring.wrapping_key(ring.active)}, ring.digest_key)
+    path = Path(settings.KEYRING_FILE)
+    for draft in path.parent.glob(f".{path.name}.*"):
+        draft.unlink(missing_ok=True)
+    _settle(path)
+    return ring
+
+
+def _write(active: str, wrapping: dict[str, bytes], digest_key: bytes) -> KeyRing:
+    path = Path(settings.KEYRING_FILE)
+    os.replace(_draft(path, active, wrapping, digest_key), path)
     _settle(path)
     return load()
 
@@ -78,7 +120,7 @@ def _make(path: Path) -> None:
     except FileExistsError:
         pass
     finally:
-        draft.unlink()
+        draft.unlink(missing_ok=True)
     _settle(path)
 
 

@@ -4,16 +4,27 @@ Things of a home that is not open to somebody do not exist for them: the answer 
 "Forbidden" is kept for acts on a home that they may see.
 """
 
+from contextlib import suppress
 from datetime import date
 from uuid import UUID
 
+from django.contrib.auth import authenticate
+from django.core.cache import cache
 from django.core.exceptions import PermissionDenied
 from django.db.models import QuerySet
 from django.shortcuts import get_object_or_404
+from redis.exceptions import RedisError
 
 from sites.models import Client, Person, Role, Site
 
 WHOLE_BOOK = frozenset({Role.OWNER, Role.OFFICE, Role.TECHNICIAN})
+DECIDES = frozenset({Role.OWNER, Role.OFFICE})
+WRONG_TRIES = 5
+TRIES_SECONDS = 15 * 60
+
+
+class TooManyTries(Exception):
+    """Somebody has got the passwords of second persons wrong too often to be anything but guessing."""
 
 
 def has_ended(person: Person, today: date) -> bool:
@@ -29,6 +40,11 @@ def sees_whole_book(person: Person, today: date) -> bool:
 def may_change(person: Person, today: date) -> bool:
     """True where somebody may write in the book; a subcontractor only reads and sends snapshots."""
     return sees_whole_book(person, today)
+
+
+def may_decide(person: Person, today: date) -> bool:
+    """True where somebody may do for the firm what cannot be undone: erase a client, set or lift a legal hold."""
+    return person.role in DECIDES and not has_ended(person, today)
 
 
 def sites_for(person: Person, today: date) -> QuerySet[Site]:
@@ -61,6 +77,7 @@ def site_to_change(person: Person, code: str, today: date) -> Site:
     """One home that this person may change; Http404 where it is not open, PermissionDenied where only to read."""
     site = site_for(person, code, today)
     require_change(person, today)
+    require_not_erased(site.client)
     return site
 
 
@@ -68,6 +85,7 @@ def client_to_change(person: Person, uid: UUID, today: date) -> Client:
     """One client that this person may change; raises as site_to_change does."""
     client = client_for(person, uid, today)
     require_change(person, today)
+    require_not_erased(client)
     return client
 
 
@@ -75,3 +93,43 @@ def require_change(person: Person, today: date) -> None:
     """PermissionDenied unless this person may write in the book."""
     if not may_change(person, today):
         raise PermissionDenied("This needs somebody of the firm who may change the book.")
+
+
+def require_not_erased(client: Client) -> None:
+    """PermissionDenied where the client was erased: what is left is a record."""
+    if client.erased_at is not None:
+        raise PermissionDenied(
+            f"This client was erased on {client.erased_at:%Y-%m-%d}; what is left is a record. A client who comes "
+            "back is entered anew."
+        )
+
+
+def client_to_decide(person: Person, uid: UUID, today: date) -> Client:
+    """One client for whom this person may decide; raises as site_to_change does."""
+    client = client_for(person, uid, today)
+    require_decide(person, today)
+    return client
+
+
+def require_decide(person: Person, today: date) -> None:
+    """PermissionDenied unless this person may do what cannot be undone."""
+    if not may_decide(person, today):
+        raise PermissionDenied("This needs the owner or the office.")
+
+
+def second_person(first: Person, name: str, password: str) -> Person | None:
+    """Whoever in the firm has this user name and password, or None. first: who asks for it.
+
+    A try is counted before it is looked at, so that many at once are not more than allowed. Raises TooManyTries
+    from the sixth within 15 minutes of the first wrong one. Where the counts are out of reach nobody is refused.
+    """
+    tries = f"second-person-{first.pk}"
+    with suppress(RedisError, OSError, ValueError):
+        cache.add(tries, 0, TRIES_SECONDS)
+        if cache.incr(tries) > WRONG_TRIES:
+            raise TooManyTries(f"{WRONG_TRIES} tries were wrong. Wait a quarter of an hour, then try again.")
+    person = authenticate(username=name, password=password)
+    if person is not None:
+        with suppress(RedisError, OSError, ValueError):
+            cache.decr(tries)
+    return person

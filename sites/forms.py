@@ -1,11 +1,13 @@
 """What people type about clients and homes, made clean."""
 
+from datetime import date
 from itertools import groupby
 from zoneinfo import available_timezones
 
 from django import forms
 
-from sites.models import Agreement, Client, Contact, Site
+from sites import access
+from sites.models import Agreement, Client, Contact, Person, Site
 
 # Zones of the tz database that are no place; keep rules and windows need a place's clock changes.
 NO_PLACE = frozenset({"Etc", "SystemV", "US", "Brazil", "Canada", "Chile", "Mexico"})
@@ -136,3 +138,68 @@ class AgreementForm(forms.ModelForm):
             "starts_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
             "ends_on": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
         }
+
+
+class HoldForm(forms.ModelForm):
+    """A legal hold: while it stands, nothing of the client is erased."""
+
+    class Meta:
+        model = Client
+        fields = ("held_since", "hold_reason")
+        labels = {"held_since": "Since", "hold_reason": "Why, and who ordered it"}
+        help_texts = {"held_since": "Empty both fields to lift the hold."}
+        widgets = {
+            "held_since": forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+            "hold_reason": forms.TextInput(attrs={"dir": "auto"}),
+        }
+
+
+class SecondPerson(forms.Form):
+    """For acts that one person may not do alone: somebody else of the firm agrees, by user name and password.
+
+    first: who asks; today: for access that has ended; needed: False lets both fields stay empty. cleaned_data
+    holds the Person as "second", or None. `allowed` says who may be it.
+    """
+
+    allowed = staticmethod(access.may_change)
+
+    second_name = forms.CharField(
+        label="User name of the second person",
+        max_length=150,
+        widget=forms.TextInput(
+            attrs={"autocomplete": "off", "autocapitalize": "none", "spellcheck": "false"}
+        ),
+    )
+    second_password = forms.CharField(
+        label="Password of the second person",
+        max_length=200,
+        strip=False,
+        help_text="They type it themselves. It is checked and not kept.",
+        widget=forms.PasswordInput(attrs={"autocomplete": "off"}),
+    )
+
+    def __init__(
+        self, *args: object, first: Person, today: date, needed: bool = True, **kwargs: object
+    ) -> None:
+        super().__init__(*args, **kwargs)
+        self.first, self.today = first, today
+        for name in ("second_name", "second_password"):
+            self.fields[name].required = needed
+
+    def clean(self) -> dict[str, object]:
+        cleaned = super().clean() or self.cleaned_data
+        name, password = cleaned.get("second_name"), cleaned.get("second_password")
+        cleaned["second"] = None
+        if not name and not password:
+            return cleaned
+        try:
+            if name and password:
+                cleaned["second"] = access.second_person(self.first, name, password)
+        except access.TooManyTries as error:
+            self.add_error("second_password", str(error))
+            return cleaned
+        if cleaned["second"] is None or not self.allowed(cleaned["second"], self.today):
+            self.add_error("second_name", "No such person with this password may agree to it.")
+        elif cleaned["second"] == self.first:
+            self.add_error("second_name", "The second person must be somebody other than you.")
+        return cleaned

@@ -11,11 +11,12 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.html import format_html
 from django.views.decorators.http import require_POST, require_safe
 
 from sites import access, queries, verbs
-from sites.forms import AgreementForm, ClientForm, ContactForm, SiteForm
+from sites.forms import AgreementForm, ClientForm, ContactForm, HoldForm, SiteForm
 from sites.models import Agreement, Client, Contact, Site
 from sites.verbs import Record
 
@@ -55,7 +56,8 @@ def client(request: HttpRequest, uid: UUID) -> HttpResponse:
     context = {
         "client": row,
         "homes": homes,
-        "may_change": access.may_change(request.user, today),
+        "may_change": access.may_change(request.user, today) and row.erased_at is None,
+        "may_decide": access.may_decide(request.user, today),
         "first_line": _client_line(row, len(homes)),
     }
     return render(request, "sites/client.html", context)
@@ -76,6 +78,16 @@ def change_client(request: HttpRequest, uid: UUID, record: Record) -> HttpRespon
         _put_down(request, form, record)
         return redirect("client", uid)
     return _form_page(request, form, "What has changed about this client?", _to_client(row))
+
+
+def hold(request: HttpRequest, uid: UUID, record: Record) -> HttpResponse:
+    row = access.client_to_decide(request.user, uid, timezone.localdate())
+    form = HoldForm(request.POST or None, instance=row)
+    if form.is_valid():
+        _put_down(request, form, record)
+        return redirect("client", uid)
+    question = "Does a legal hold forbid to erase anything of this client?"
+    return _form_page(request, form, question, _to_client(row))
 
 
 def new_site(request: HttpRequest, uid: UUID, record: Record) -> HttpResponse:
@@ -164,4 +176,9 @@ def _clients_line(count: int, words: str) -> str:
 
 def _client_line(row: Client, homes: int) -> str:
     how_many = {0: "no home", 1: "one home"}.get(homes, f"{homes} homes")
+    if row.erased_at is not None:
+        day = date_format(row.erased_at, "j M Y")
+        return format_html(
+            '<bdi lang="{}">{}</bdi> was erased on {}; {} on record.', row.language, row.name, day, how_many
+        )
     return format_html('<bdi lang="{}">{}</bdi> has {} in the book.', row.language, row.name, how_many)

@@ -17,6 +17,7 @@ def writing_urls(record: Record) -> list[URLPattern]:
     return [
         path("clients/new/", pages.new_client, pen, name="client-new"),
         path("clients/<uuid:uid>/change/", pages.change_client, pen, name="client-change"),
+        path("clients/<uuid:uid>/hold/", pages.hold, pen, name="client-hold"),
         path("clients/<uuid:uid>/homes/new/", pages.new_site, pen, name="site-new"),
         path("homes/<str:code>/change/", pages.change_site, pen, name="site-change"),
         path("homes/<str:code>/contacts/new/", pages.new_contact, pen, name="contact-new"),

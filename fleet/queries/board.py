@@ -66,7 +66,9 @@ class Board:
 
 def board_for(person: Person, today: date, state: State | None, page_number: str | None) -> Board:
     """One page of the board, all states or one. A fixed number of statements whatever the size of the book."""
-    sites = access.sites_for(person, today)
+    # Homes of an erased client have no mesh in care and never will have one.
+    sites = access.sites_for(person, today).filter(client__erased_at=None)
+    clients = access.clients_for(person, today).filter(erased_at=None)
     meshes = meshes_for(person, today).filter(in_care=True)
     tally = tally_of(sites)
     states = _by_state(meshes)
@@ -77,7 +79,7 @@ def board_for(person: Person, today: date, state: State | None, page_number: str
         homes_without_mesh=_without_mesh(sites) if tally.without_mesh else [],
         last_round=Round.objects.exclude(state=RoundState.RUNNING).first(),
         waiting=waiting_for(person, today).count(),
-        steps=None if states else first_steps(access.clients_for(person, today), sites),
+        steps=None if states else first_steps(clients, sites),
     )
 
 

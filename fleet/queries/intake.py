@@ -11,6 +11,7 @@ from fleet.models import JUDGED_GRADES, DataKey, EvidenceKind, KeepRule, Mesh, S
 from fleet.models.mesh import WRITTEN_BY_SNAPSHOTS
 from fleet.planning.freshness import limit_hours
 from fleet.queries.by_hand import Columns, one_row
+from fleet.queries.rule_book import rule_for
 from fleet.snapshots import digests
 from fleet.snapshots.checking import Before, Context
 from fleet.snapshots.facts import SnapshotFacts
@@ -38,6 +39,9 @@ _KNOWN = f"""
                 AND (ends_on IS NULL OR ends_on >= %(day)s)
                 ORDER BY starts_on DESC LIMIT 1),
             (SELECT freshness_hours FROM fleet_keeprule WHERE id = m.keep_rule_id),
+            (SELECT r.freshness_hours FROM fleet_keeprule r
+                JOIN fleet_clientkeeprule c ON c.rule_id = r.id JOIN sites_site h ON h.client_id = c.client_id
+                WHERE h.id = m.site_id),
             (SELECT freshness_hours FROM fleet_keeprule WHERE is_default))
     FROM fleet_mesh m
     LEFT JOIN fleet_datakey d ON d.client_id = (
@@ -118,11 +122,6 @@ def _highest_granted(mesh: Mesh, mark: bytes, key_sequence: int) -> int | None:
 def _before(last: Snapshot, roll: dict[str, str | None]) -> Before:
     mark = bytes.fromhex(last.key_mark)
     return Before(last.taken_at, last.outgoing_counter, last.key_sequence, mark, frozenset(roll))
-
-
-def rule_for(mesh: Mesh) -> KeepRule:
-    """The mesh's own keep rule, else the book's default, else the usual numbers."""
-    return mesh.keep_rule or KeepRule.objects.filter(is_default=True).first() or KeepRule(name="usual")
 
 
 def keep_limit_hours(mesh: Mesh, now: datetime) -> float:

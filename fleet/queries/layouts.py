@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from functools import lru_cache
 
+from django.conf import settings
+
 from fleet.models import FieldGuideRow, Snapshot
 from fleet.snapshots import own_layout
 from fleet.snapshots.decoding import JsonValue, Problem, ReadError, decode
@@ -28,19 +30,33 @@ class Reading:
 
 def read(body: bytes) -> Reading:
     """The facts of a document. Raises UnknownLayout, or ReadError with a problem for each field."""
-    document = decode(body)
+    document = decode(body, max_bytes=settings.INTAKE_LIMIT)
     if own_layout.recognises(document):
         return Reading(OWN, own_layout.read(document))
     row = guide_for(document)
     if row is None:
         right = "the book's own layout, or one that a confirmed field guide reads"
         raise UnknownLayout([Problem("$", "a layout that is not known", right)])
-    return Reading(f"{row.name} {row.version}", read_with(guide_of(row), document), row)
+    return Reading(row.edition, read_with(guide_of(row), document), row)
+
+
+def foreign(body: bytes) -> JsonValue:
+    """A document that is JSON and not in our own layout, decoded; None for every other."""
+    try:
+        document = decode(body)
+    except ReadError:
+        return None
+    return None if own_layout.recognises(document) else document
 
 
 def guide_for(document: JsonValue) -> FieldGuideRow | None:
     """The guide confirmed for the layout of this document."""
-    return FieldGuideRow.objects.filter(layouts__fingerprint=layout_fingerprint(document)).first()
+    return guide_known_for(layout_fingerprint(document))
+
+
+def guide_known_for(fingerprint: str) -> FieldGuideRow | None:
+    """The guide confirmed for the layout of this fingerprint."""
+    return FieldGuideRow.objects.filter(layouts__fingerprint=fingerprint).first()
 
 
 def guide_of(row: FieldGuideRow) -> FieldGuide:

@@ -12,12 +12,15 @@ def steps_for(agreement: Agreement, today: date) -> tuple[DatedStep, ...]:
         return ()
     site = agreement.site
     done = {Step(row.step): row.done_on for row in agreement.leaving_steps.all()}
+    if site.client.erased_at is not None:
+        done[Step.ERASE] = site.client.erased_at.date()
     facts = LeavingFacts(
         ends_on=agreement.ends_on,
         notice_days=agreement.notice_days,
         country=site.country,
         done=done,
         renewed=_is_renewed(agreement, agreement.ends_on),
+        hold=site.client.hold_reason,
         bill_open=site.client.bill_open,
     )
     return steps_of(facts, today)

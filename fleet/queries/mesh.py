@@ -8,26 +8,33 @@ from typing import NamedTuple
 from django.db.models import OuterRef, QuerySet, Subquery
 from django.shortcuts import get_object_or_404
 
-from fleet.mesh.capacity import Room
+from fleet.mesh.capacity import Outlook, Room
+from fleet.mesh.counters import Evidence
 from fleet.models import (
-    CounterEvidence,
     Drill,
     Finding,
     Mesh,
     Node,
     PushToken,
+    ReadinessChange,
     ServicePeriod,
     Snapshot,
 )
 from fleet.planning.readiness import Readiness, assess
+from fleet.queries.air import Air, air_of
+from fleet.queries.costs import Costs, costs_of
+from fleet.queries.counters import Lasting, counter_picture, lasting
 from fleet.queries.facts import room_in
+from fleet.queries.headroom import outlook_of
 from fleet.queries.readiness import judged, usable
+from fleet.queries.restoring import GivenOut, given_out
 from fleet.queries.spares import SpareShelf
 from fleet.snapshots.findings import Severity
 from sites import access
 from sites.models import Person
 
 DRILLS_SHOWN = 5
+GIVEN_SHOWN = 3
 
 
 def meshes_for(person: Person, today: date) -> QuerySet[Mesh]:
@@ -46,6 +53,7 @@ def mesh_to_change(person: Person, code: str, today: date) -> Mesh:
     """One mesh that this person may change; Http404 where it is not open, PermissionDenied where only to read."""
     mesh = mesh_for(person, code, today)
     access.require_change(person, today)
+    access.require_not_erased(mesh.site.client)
     return mesh
 
 
@@ -74,18 +82,25 @@ class RoomOfHouse(NamedTuple):
 class MeshPage:
     """Everything the page shows beside the mesh and its copies.
 
-    `readiness` is worked out as of now, with all gates; the mesh row keeps what the last round said.
+    `readiness` is worked out as of now, with all gates; the mesh row keeps what the last round said. `counter` is
+    the highest value ever seen or given out under the key in use.
     """
 
     readiness: Readiness
     head: ServicePeriod | None
     headroom: Room
-    counter: CounterEvidence | None
+    ahead: Outlook | None
+    since: ReadinessChange | None
+    costs: Costs
+    air: Air
+    counter: Evidence | None
+    lasts: Lasting | None
     rooms: list[RoomOfHouse]
     gone: list[Node]
     findings: list[Finding]
     drills: list[Drill]
     tokens: list[PushToken]
+    given: list[GivenOut]
     waiting: int
 
     @property
@@ -95,19 +110,35 @@ class MeshPage:
 
 def page_of(mesh: Mesh, now: datetime) -> MeshPage:
     """The parts of a mesh's page, in a fixed number of statements."""
-    case = judged(mesh, SpareShelf.load(), now)
+    shelf = SpareShelf.load()
+    case = judged(mesh, shelf, now)
+    readiness = assess(case.facts)
+    room = room_in(mesh, case.radio.model if case.radio else None)
+    picture = counter_picture(mesh, now)
     return MeshPage(
-        readiness=assess(case.facts),
+        readiness=readiness,
         head=case.head,
-        headroom=room_in(mesh, case.radio.model if case.radio else None),
-        counter=highest_counter(mesh),
+        headroom=room,
+        ahead=outlook_of(mesh, room, now),
+        since=since_when(mesh),
+        costs=costs_of(case, readiness, shelf),
+        air=air_of(mesh, case.head),
+        counter=max(picture.evidence, key=lambda line: line.value) if picture else None,
+        lasts=lasting(picture, now) if picture else None,
         rooms=by_room(case.nodes),
         gone=list(mesh.nodes.exclude(gone_since=None).order_by("-gone_since")),
         findings=worst_first(mesh.findings.filter(snapshot=None)),
         drills=list(mesh.drills.select_related("radio")[:DRILLS_SHOWN]),
         tokens=list(mesh.push_tokens.order_by("revoked_at", "-made_at")),
+        given=given_out(mesh, GIVEN_SHOWN),
         waiting=mesh.tray_items.filter(cleared_at=None).count(),
     )
+
+
+def since_when(mesh: Mesh) -> ReadinessChange | None:
+    """The change to the state that the mesh is in; None where no round has noted one."""
+    last = mesh.readiness_changes.first()
+    return last if last is not None and last.became == mesh.readiness else None
 
 
 def worst_first(findings: QuerySet[Finding]) -> list[Finding]:
@@ -122,12 +153,6 @@ def by_room(nodes: list[Node]) -> list[RoomOfHouse]:
     """Nodes in rooms, named rooms first; the nodes must come in order of room."""
     rooms = [RoomOfHouse(name, list(members)) for name, members in groupby(nodes, key=lambda node: node.room)]
     return sorted(rooms, key=lambda room: not room.name)
-
-
-def highest_counter(mesh: Mesh) -> CounterEvidence | None:
-    """The highest outgoing counter ever seen or granted under the key in use."""
-    ledger = mesh.counter_evidence.filter(key_mark=mesh.key_mark, key_sequence=mesh.key_sequence)
-    return ledger.order_by("-value").first() if mesh.key_mark else None
 
 
 def snapshots_of(mesh: Mesh) -> QuerySet[Snapshot]:

@@ -19,3 +19,9 @@ def live_token(digest: bytes) -> PushToken | None:
     if values and token:
         token.mesh = _MESH.row(values)
     return token
+
+
+def of_erased_client(digest: bytes) -> PushToken | None:
+    """The token with this digest, with its mesh, where the mesh's client was erased; ended tokens too."""
+    erased = PushToken.objects.exclude(mesh__site__client__erased_at=None)
+    return erased.filter(digest=digest).select_related("mesh__site__client__data_key").first()

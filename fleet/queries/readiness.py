@@ -23,6 +23,8 @@ from fleet.queries.facts import drill_facts
 from fleet.queries.intake import keep_limit_hours
 from fleet.queries.spares import SpareShelf
 
+SEEN = (Grade.SEEN_LIVE, Grade.PROVEN)
+
 
 @dataclass(frozen=True, slots=True)
 class Judged:
@@ -80,7 +82,7 @@ def judged(mesh: Mesh, shelf: SpareShelf, now: datetime) -> Judged:
         promised_time_hours=agreement.recovery_time_minutes / 60 if agreement else None,
         position_known=mesh.site.latitude is not None,
         freshness=judge_freshness(newest.taken_at, now, limit) if newest else None,
-        seen_live=_seen_live(mesh) if newest else None,
+        seen_live=_seen_live(newest) if newest else None,
         drill=judge_drills(drills, agreement.drill_interval_days, now) if agreement else None,
         spares=shelf.for_mesh(mesh, radio, nodes),
         unsound_snapshots=held.filter(grade=Grade.HELD).count() if not newest else 0,
@@ -89,7 +91,9 @@ def judged(mesh: Mesh, shelf: SpareShelf, now: datetime) -> Judged:
     return Judged(mesh, head, nodes, newest, facts)
 
 
-def _seen_live(mesh: Mesh) -> bool:
-    """Whether any copy under the key in use was seen to match the live mesh."""
-    seen = mesh.snapshots.filter(grade__in=(Grade.SEEN_LIVE, Grade.PROVEN))
+def _seen_live(newest: Snapshot) -> bool:
+    """Whether any copy under the key in use was seen to match the live mesh; mostly the newest one tells."""
+    if newest.grade in SEEN:
+        return True
+    seen = Snapshot.objects.filter(mesh=newest.mesh_id, grade__in=SEEN)
     return seen.exclude(currency=Currency.LOCKED_OUT).exists()

@@ -26,6 +26,13 @@ class Standby:
     facts: RadioFacts
     position: Position | None
 
+    @property
+    def is_ready(self) -> bool:
+        """Nothing need be done to the radio itself before it takes over."""
+        firmware = self.row.firmware
+        known_good = firmware is not None and firmware.policy != FirmwarePolicy.BARRED
+        return known_good and self.row.blank_proven_at is not None
+
 
 @dataclass(frozen=True, slots=True)
 class SpareShelf:
@@ -49,15 +56,29 @@ class SpareShelf:
         """The spares worth weighing for this mesh, nearest first.
 
         Those that lie in the home itself, and of those on shelves and in vans the ones of the family in service or
-        of a pair that was tried. A spare in another home is not the firm's to take.
+        of a pair that was tried. A spare in another home is not the firm's to take. Of many, those at hand that could
+        be taken as they are come before those that need work first.
         """
         needs = needs_of(mesh, nodes)
         if radio is None or needs is None:
             return ()
         fitting = [spare for spare in self.spares if self._worth_weighing(spare, radio, mesh)]
-        weighed = [self._weigh(spare, radio, needs, mesh) for spare in fitting]
-        weighed.sort(key=lambda spare: (not spare.at_home, spare.reach_minutes or 0.0, spare.code))
-        return tuple(weighed[:MOST_WEIGHED])
+        far = {place: _kilometres(place, mesh) or 0.0 for place in {spare.position for spare in fitting}}
+        fitting.sort(key=lambda spare: (not _lies_in(spare.row, mesh), far[spare.position], spare.row.code))
+        if len(fitting) > MOST_WEIGHED:
+            fitting.sort(key=lambda spare: not spare.is_ready)
+        weighed = [self._weigh(spare, radio, needs, mesh) for spare in fitting[:MOST_WEIGHED]]
+        return tuple(
+            sorted(weighed, key=lambda spare: (not spare.at_home, spare.reach_minutes or 0.0, spare.code))
+        )
+
+    def record_of(self, radio: Radio, spare: Standby) -> PairRecord:
+        """How often going over from the radio in service to the spare was tried, and how often it worked."""
+        return self.records.get((radio.firmware_id, spare.row.firmware_id), PairRecord())
+
+    def way(self, spare: Standby, mesh: Mesh) -> ThreePoints | None:
+        """Minutes from where the spare lies to the home; None where either is not known."""
+        return NO_MINUTES if _lies_in(spare.row, mesh) else _way(spare.position, mesh)
 
     def _worth_weighing(self, spare: Standby, radio: Radio, mesh: Mesh) -> bool:
         if spare.row.place is not None and spare.row.place.site_id is not None:
@@ -66,10 +87,9 @@ class SpareShelf:
         return spare.row.model.family == radio.model.family or tried
 
     def _weigh(self, spare: Standby, radio: Radio, needs: MeshNeeds, mesh: Mesh) -> SpareFacts:
-        record = self.records.get((radio.firmware_id, spare.row.firmware_id), PairRecord())
-        fit = judge(radio_facts(radio), spare.facts, needs, record=record)
+        fit = judge(radio_facts(radio), spare.facts, needs, record=self.record_of(radio, spare))
         at_home = _lies_in(spare.row, mesh)
-        way = NO_MINUTES if at_home else _way(spare.position, mesh)
+        way = self.way(spare, mesh)
         firmware = spare.row.firmware
         verdict, because = _without_bar(fit)
         return SpareFacts(
@@ -98,11 +118,15 @@ def _lies_in(radio: Radio, mesh: Mesh) -> bool:
 
 
 def _way(start: Position | None, mesh: Mesh) -> ThreePoints | None:
+    far = _kilometres(start, mesh)
+    return None if far is None else travel_minutes(far)
+
+
+def _kilometres(start: Position | None, mesh: Mesh) -> float | None:
     site = mesh.site
     if start is None or site.latitude is None or site.longitude is None:
         return None
-    home = Position(float(site.latitude), float(site.longitude))
-    return travel_minutes(great_circle_km(start, home))
+    return great_circle_km(start, Position(float(site.latitude), float(site.longitude)))
 
 
 def pair_records() -> dict[Pair, PairRecord]:

@@ -4,40 +4,62 @@ from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
+from django.db.models import Case, Q, Value, When
 
-from fleet.mesh.capacity import DatedUse, Resource, growth_per_month, months_left
-from fleet.models import JUDGED_GRADES, Currency, Finding, Mesh, Radio
+from fleet.mesh.addresses import show_eui64
+from fleet.models import JUDGED_GRADES, Currency, Finding, Mesh, ReadinessChange, Round
 from fleet.models.mesh import WRITTEN_BY_ROUNDS
 from fleet.planning.estimating import ThreePoints, rejoin_minutes
 from fleet.planning.readiness import Readiness
 from fleet.planning.readiness import assess as through_gates
 from fleet.planning.standing import Neighbour, StandingFacts, standing_findings
 from fleet.queries.facts import class_counts, room_in
+from fleet.queries.headroom import outlook_of
+from fleet.queries.install_codes import shared_in
 from fleet.queries.intake import keep_limit_hours
+from fleet.queries.joins import observed_joins
 from fleet.queries.readiness import Judged, judged
 from fleet.queries.spares import SpareShelf
 from fleet.verbs.findings import columns_of
 
-GROWTH_DAYS = 183
 
-
-@transaction.atomic
-def assess(mesh: Mesh, shelf: SpareShelf, now: datetime) -> Readiness:
-    """Judge the mesh as of now and store the judgement on its row."""
+@transaction.atomic(savepoint=False)
+def assess(mesh: Mesh, shelf: SpareShelf, now: datetime, found_by: Round | None = None) -> Readiness:
+    """Judge the mesh as of now and store the judgement on its row, and a row of its own where the state has changed."""
+    observed = observed_joins(mesh)
+    mesh.joins_per_month = mesh.joins_per_month if observed is None else observed
     _move_currency(mesh, now)
     case = judged(mesh, shelf, now)
     result = through_gates(case.facts)
+    was = mesh.readiness if mesh.assessed_at else ""
     _write(case, result, shelf, now)
+    if was != mesh.readiness:
+        _note_change(mesh, was, now, found_by)
     _stand(case, now)
     return result
+
+
+def _note_change(mesh: Mesh, was: str, now: datetime, found_by: Round | None) -> None:
+    ReadinessChange.objects.create(
+        mesh=mesh,
+        round=found_by,
+        at=now,
+        was=was,
+        became=mesh.readiness,
+        gate=mesh.readiness_gate,
+        reason=mesh.readiness_reason,
+    )
 
 
 def _move_currency(mesh: Mesh, now: datetime) -> None:
     """Copies within the limit are fresh, older ones stale; a locked-out copy stays locked out."""
     edge = now - timedelta(hours=keep_limit_hours(mesh, now))
-    copies = mesh.snapshots.filter(grade__in=JUDGED_GRADES)
-    copies.filter(currency=Currency.FRESH, taken_at__lt=edge).update(currency=Currency.STALE)
-    copies.filter(currency=Currency.STALE, taken_at__gte=edge).update(currency=Currency.FRESH)
+    aged, young = (
+        Q(currency=Currency.FRESH, taken_at__lt=edge),
+        Q(currency=Currency.STALE, taken_at__gte=edge),
+    )
+    right = Case(When(taken_at__lt=edge, then=Value(Currency.STALE)), default=Value(Currency.FRESH))
+    mesh.snapshots.filter(aged | young, grade__in=JUDGED_GRADES).update(currency=right)
 
 
 def _write(case: Judged, result: Readiness, shelf: SpareShelf, now: datetime) -> None:
@@ -81,42 +103,27 @@ def _standing_facts(case: Judged, now: datetime) -> StandingFacts:
     today = now.astimezone(ZoneInfo(mesh.site.time_zone)).date()
     agreement = mesh.site.agreement_on(today)
     room = room_in(mesh, radio.model if radio else None)
+    ahead = outlook_of(mesh, room, now)
     siblings = Mesh.objects.filter(site=mesh.site_id, in_care=True).exclude(pk=mesh.pk)
     shared = Mesh.objects.none()
     if mesh.key_digest is not None:
-        shared = Mesh.objects.filter(key_digest=mesh.key_digest).exclude(pk=mesh.pk).order_by("code")
+        # The mark is the start of the digest, and has an index.
+        same = Mesh.objects.filter(key_mark=mesh.key_mark, key_digest=mesh.key_digest)
+        shared = same.exclude(pk=mesh.pk).order_by("code")
     return StandingFacts(
         mesh_code=mesh.code,
         channel=mesh.channel,
         pan_id=mesh.pan_id,
         room=room,
-        months_left=_months_left(case, room.tightest, now),
+        months_left=ahead.months_left if ahead else None,
         neighbours=tuple(Neighbour(each.code, each.channel, each.pan_id) for each in siblings),
         firmware=radio.firmware.version if radio and radio.firmware else None,
         firmware_policy=radio.firmware.policy if radio and radio.firmware else None,
         agreement_ends_on=agreement.ends_on if agreement else None,
         today=today,
         key_shared_with=tuple(shared.values_list("code", flat=True)),
+        codes_shared=tuple(
+            f"{show_eui64(each.address)} and {each.other_mesh} {show_eui64(each.other_address)}"
+            for each in shared_in(mesh)
+        ),
     )
-
-
-def _months_left(case: Judged, tightest: Resource | None, now: datetime) -> float | None:
-    """Until the tightest table is full, at the growth of the last half year."""
-    if tightest is None or case.radio is None:
-        return None
-    name = "devices" if tightest is Resource.OBSERVED_CEILING else tightest.value
-    since = now - timedelta(days=GROWTH_DAYS)
-    copies = case.mesh.snapshots.filter(grade__in=JUDGED_GRADES, taken_at__gte=since)
-    uses = [
-        DatedUse(taken_at, use[name])
-        for taken_at, use in copies.order_by("taken_at").values_list("taken_at", "table_use")
-        if name in use
-    ]
-    limit = _limit_of(case.radio, name)
-    if limit is None or not uses:
-        return None
-    return months_left(uses[-1].used, limit, growth_per_month(uses, now))
-
-
-def _limit_of(radio: Radio, name: str) -> int | None:
-    return min((row.value for row in radio.model.limits.all() if row.resource == name), default=None)

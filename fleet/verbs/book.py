@@ -143,8 +143,9 @@ def _fill(node: Node, facts: NodeFacts) -> bool:
     node.link_key_held = facts.link_key is not None
     node.sleeps = facts.sleeps
     node.longest_silence_seconds = facts.longest_silence_seconds
-    # A document without names must not wipe the names that a person or an older copy gave.
-    node.label = facts.label[:120] or node.label
-    node.room = facts.room[:120] or node.room
+    if not node.named_by_hand:
+        # A document without names must not wipe those that an older copy gave.
+        node.label = facts.label[:120] or node.label
+        node.room = facts.room[:120] or node.room
     node.gone_since = None
     return before != [getattr(node, name) for name in NODE_FIELDS]

@@ -26,6 +26,7 @@ from fleet.models import (
 )
 from fleet.queries.intake import Known, known
 from fleet.queries.layouts import Reading, UnknownLayout, read
+from fleet.queries.sealed import insist_whole
 from fleet.snapshots import checking, digests
 from fleet.snapshots.decoding import Problem, ReadError
 from fleet.snapshots.facts import SnapshotFacts
@@ -36,6 +37,7 @@ from fleet.verbs.findings import columns_of
 from fleet.verbs.seal import data_key_for, put_away, sealed
 from fleet.verbs.write import write_family
 
+PROBLEMS_KEPT = 50
 # A re-formed mesh or another head is the same home: its copy is held, not put in the tray.
 ANOTHER_MESH = frozenset({checking.Code.WRONG_HOME, checking.Code.ADDRESSES_REVERSED})
 
@@ -81,21 +83,49 @@ class Receipt:
         return self.tray_item.problems if self.tray_item else []
 
 
+@dataclass(frozen=True, slots=True)
+class Refusal:
+    """Why a document cannot be taken in for a mesh."""
+
+    reason: TrayReason
+    problems: tuple[Problem, ...]
+
+    @property
+    def lines(self) -> list[dict[str, str]]:
+        """The problems as a tray item keeps them."""
+        return [asdict(problem) for problem in self.problems[:PROBLEMS_KEPT]]
+
+
 def receive(mesh: Mesh | None, body: bytes, origin: Origin, now: datetime) -> Receipt:
     """Take one document in for this mesh; None where the sender named no mesh that exists.
 
-    `now` is the moment of arrival. Raises nothing for a bad document: the receipt says what became of it.
+    `now` is the moment of arrival. Raises nothing for a bad document: the receipt says what became of it. Raises
+    Erased where the mesh's client was erased; then nothing is kept.
     """
+    outcome = take_in(mesh, body, origin, now)
+    return outcome if isinstance(outcome, Receipt) else _to_tray(mesh, body, origin, now, outcome)
+
+
+def take_in(mesh: Mesh | None, body: bytes, origin: Origin, now: datetime) -> Receipt | Refusal:
+    """The same, but what cannot be taken in is put nowhere."""
     if mesh is None:
-        why = Problem("mesh", "", "the code of a mesh in this book")
-        return _to_tray(None, body, origin, now, TrayReason.NO_MESH, (why,))
+        return Refusal(TrayReason.NO_MESH, (Problem("mesh", "", "the code of a mesh in this book"),))
     try:
         reading = read(body)
     except UnknownLayout as error:
-        return _to_tray(mesh, body, origin, now, TrayReason.UNKNOWN_LAYOUT, error.problems)
+        return Refusal(TrayReason.UNKNOWN_LAYOUT, error.problems)
     except ReadError as error:
-        return _to_tray(mesh, body, origin, now, TrayReason.UNREADABLE, error.problems)
+        return Refusal(TrayReason.UNREADABLE, error.problems)
     return _take(mesh, body, reading, _marks(body, reading.facts), origin, now)
+
+
+def rehearse(mesh: Mesh, body: bytes, reading: Reading, now: datetime) -> Receipt | Refusal:
+    """What would become of a document that is read this way: it is taken in, and all of it is undone."""
+    marks = _marks(body, reading.facts)
+    with transaction.atomic():
+        outcome = _take(mesh, body, reading, marks, Origin(How.COMMAND, ""), now)
+        transaction.set_rollback(True)
+    return outcome
 
 
 def _marks(body: bytes, facts: SnapshotFacts) -> Marks:
@@ -108,17 +138,20 @@ def _marks(body: bytes, facts: SnapshotFacts) -> Marks:
 
 
 @transaction.atomic
-def _take(mesh: Mesh, body: bytes, reading: Reading, marks: Marks, origin: Origin, now: datetime) -> Receipt:
+def _take(
+    mesh: Mesh, body: bytes, reading: Reading, marks: Marks, origin: Origin, now: datetime
+) -> Receipt | Refusal:
     # The lock makes simultaneous copies of one document queue up: the second finds the first one's record.
     book = known(mesh, reading.facts, marks.meaning, marks.network_key, now)
     mesh = book.mesh
     data_key = book.data_key or data_key_for(mesh, now)
+    insist_whole(data_key)
     if book.same is not None:
         return _repeated(book.same, mesh, body, marks, data_key, origin, now)
     found = checking.check(reading.facts, book.context)
     problems = _why_another_mesh(mesh, reading.facts, found)
     if problems:
-        return _to_tray(mesh, body, origin, now, TrayReason.WRONG_HOME, problems)
+        return Refusal(TrayReason.WRONG_HOME, problems)
     snapshot = _snapshot(book, body, reading, marks, found, now)
     rows = [
         _arrival(snapshot, marks, origin, now),
@@ -238,23 +271,21 @@ def _finding_row(mesh: Mesh, snapshot: Snapshot, finding: checking.Finding, now:
 
 
 @transaction.atomic
-def _to_tray(
-    mesh: Mesh | None,
-    body: bytes,
-    origin: Origin,
-    now: datetime,
-    reason: TrayReason,
-    problems: tuple[Problem, ...],
-) -> Receipt:
+def _to_tray(mesh: Mesh | None, body: bytes, origin: Origin, now: datetime, refusal: Refusal) -> Receipt:
     """Keep it sealed with the reasons; the same octets again count as one more arrival of the same item."""
+    if mesh is not None:
+        # Whoever waits here for an erasure to end finds the data key destroyed.
+        Mesh.objects.select_for_update().only("pk").get(pk=mesh.pk)
+    data_key = data_key_for(mesh, now)
+    insist_whole(data_key)
     mark = digests.keyed_digest(keyring.load().digest_key, body)
     item, made = TrayItem.objects.get_or_create(
         mesh=mesh,
         body_mark=mark,
         cleared_at=None,
         defaults={
-            "reason": reason,
-            "problems": [asdict(problem) for problem in problems[:50]],
+            "reason": refusal.reason,
+            "problems": refusal.lines,
             "received_at": now,
             "how": origin.how,
             "by": origin.by,
@@ -263,9 +294,10 @@ def _to_tray(
         },
     )
     if made:
-        put_away(item, body, data_key_for(mesh, now))
+        put_away(item, body, data_key)
         subject = mesh.code if mesh else ""
-        journal.record(origin.by, "document put in the tray", subject, now, item=str(item.uid), reason=reason)
+        why = refusal.reason
+        journal.record(origin.by, "document put in the tray", subject, now, item=str(item.uid), reason=why)
     else:
         item.arrivals += 1
         item.save(update_fields=["arrivals"])

@@ -1,15 +1,17 @@
 """Applying the keep rule to one mesh's dated copies: hold, mark, take the mark off, erase after the grace time."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime
-from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
-from fleet.models import JUDGED_GRADES, Custody, Grade, Mesh, SealedBody, Snapshot
+from fleet.models import Custody, Mesh, SealedBody, Snapshot
 from fleet.models import KeepRule as KeepRuleRow
-from fleet.planning.keeping import Copy, KeepRule, keep, marks
-from fleet.queries.intake import rule_for
+from fleet.planning.keeping import KeepRule, keep
+from fleet.planning.marking import marks
+from fleet.queries.keeping import history_of, kept_copies
+from fleet.queries.rule_book import numbers_of, rule_for
 from fleet.verbs import journal
 from fleet.verbs.repack import let_base_go
 
@@ -26,35 +28,32 @@ class KeepReport:
     erased: int
 
 
-@transaction.atomic
-def apply_rule(mesh: Mesh, now: datetime, last_round_complete: bool) -> KeepReport:
-    """Bring custody and holds of the mesh's copies in line with its keep rule, in the home's own time zone."""
+@transaction.atomic(savepoint=False)
+def apply_rule(
+    mesh: Mesh,
+    now: datetime,
+    last_round_complete: bool,
+    counted_from: Callable[[datetime], datetime] | None = None,
+) -> KeepReport:
+    """Bring custody and holds of the mesh's copies in line with its keep rule, in the home's own time zone.
+
+    The caller holds the mesh's row, so that nobody pins a copy while it is erased.
+    counted_from: from when the grace time of a mark counts, where some of the time since is in doubt.
+    """
     row = rule_for(mesh)
-    rule = KeepRule(row.days, row.weeks, row.months, row.years, row.grace_days)
-    rows = {
-        snapshot.pk: snapshot
-        for snapshot in mesh.snapshots.exclude(custody=Custody.GONE).order_by("-taken_at", "-id")
-    }
-    copies = [_copy(snapshot) for snapshot in rows.values()]
-    held = keep(copies, rule, ZoneInfo(mesh.site.time_zone))
-    marked_at = {pk: snapshot.doomed_at for pk, snapshot in rows.items() if snapshot.doomed_at is not None}
-    due = marks(copies, held, marked_at, now, rule, last_round_complete=last_round_complete)
-    changed = [snapshot for pk, snapshot in rows.items() if _settle(snapshot, held.get(pk, ()), now)]
+    rule = numbers_of(row)
+    rows = list(kept_copies([mesh]))
+    history = history_of(mesh, rows)
+    held = keep(history.copies, rule, history.zone)
+    marked_at = history.marked_at
+    if counted_from is not None:
+        marked_at = {pk: counted_from(at) for pk, at in marked_at.items()}
+    due = marks(history.copies, held, marked_at, now, rule, last_round_complete=last_round_complete)
+    changed = [snapshot for snapshot in rows if _settle(snapshot, held.get(snapshot.pk, ()), now)]
     Snapshot.objects.bulk_update(changed, FIELDS, batch_size=500)
-    _erase([rows[pk] for pk in due.erase], mesh, row, rule, now)
+    gone = set(due.erase)
+    _erase([snapshot for snapshot in rows if snapshot.pk in gone], mesh, row, rule, now)
     return KeepReport(len(due.mark), len(due.unmark), len(due.erase))
-
-
-def _copy(snapshot: Snapshot) -> Copy[int]:
-    sound = snapshot.grade in JUDGED_GRADES
-    return Copy(
-        key=snapshot.pk,
-        taken_at=snapshot.taken_at,
-        sound=sound,
-        seen_live=snapshot.grade in (Grade.SEEN_LIVE, Grade.PROVEN),
-        proven=snapshot.grade == Grade.PROVEN,
-        key_epoch=f"{snapshot.key_sequence} ({snapshot.key_mark})" if sound else None,
-    )
 
 
 def _settle(snapshot: Snapshot, holds: tuple[str, ...], now: datetime) -> bool:

@@ -14,7 +14,15 @@ from django.db.models import Q, QuerySet
 
 from fleet.models import BaseCopy, Mesh, PackingBase, SealedBody, Snapshot
 from fleet.queries.readiness import restorable
-from fleet.queries.sealed import open_base, open_base_copy, open_body, place_of, place_of_base, plain_data_key
+from fleet.queries.sealed import (
+    OpenedBases,
+    open_base,
+    open_base_copy,
+    open_body,
+    place_of,
+    place_of_base,
+    plain_data_key,
+)
 from fleet.snapshots import packing, sealing
 from fleet.snapshots.digests import digest_of_bytes
 from fleet.verbs import journal
@@ -36,7 +44,7 @@ class Repacked:
     after: int
 
 
-@transaction.atomic
+@transaction.atomic(savepoint=False)
 def repack(mesh: Mesh, now: datetime) -> Repacked:
     """Pack the mesh's older copies against its base; begin a new base where there is none, or it has done its part."""
     newest = restorable(mesh)
@@ -45,18 +53,18 @@ def repack(mesh: Mesh, now: datetime) -> Repacked:
     bodies = list(_whole(mesh).exclude(snapshot=newest).order_by("snapshot__taken_at")[:MOST_A_PASS])
     if not bodies:
         return Repacked(0, 0, 0)
+    opened = OpenedBases()
     base = _newest_base(mesh.packing_bases.all()) or _begin(mesh, newest, now)
-    plain_base = open_base(base)
     before = after = 0
     for body in bodies:
         before += len(body.sealed)
-        packed = packing.pack(open_body(body), plain_base)
+        plain = open_body(body, opened)
+        packed = packing.pack(plain, opened.open(base))
         if base.source_id != newest.pk and _is_done(base, body, packed):
             old, base = base, _begin(mesh, newest, now)
-            plain_base = open_base(base)
-            _move_on(old, base, plain_base)
-            packed = packing.pack(open_body(body), plain_base)
-        _replace(body, packed, base)
+            _move_on(old, base, opened)
+            packed = packing.pack(plain, opened.open(base))
+        _replace(body, plain, packed, base, opened)
         after += len(body.sealed)
     return Repacked(len(bodies), before, after)
 
@@ -65,34 +73,56 @@ def _is_done(base: PackingBase, whole: SealedBody, packed: bytes) -> bool:
     return len(packed) > DRIFTED * len(whole.sealed) or base.bodies.count() >= SERVES
 
 
-def _move_on(old: PackingBase, base: PackingBase, plain_base: bytes) -> None:
+def _move_on(old: PackingBase, base: PackingBase, opened: OpenedBases) -> None:
     latest_first = old.bodies.select_related("snapshot__mesh", "data_key").order_by("-snapshot__taken_at")
     for body in latest_first[:MOVE_ON]:
-        packed = packing.pack(open_body(body), plain_base)
+        plain = open_body(body, opened)
+        packed = packing.pack(plain, opened.open(base))
         if len(packed) + sealing.OVERHEAD_OCTETS < len(body.sealed):
-            _replace(body, packed, base)
+            _replace(body, plain, packed, base, opened)
 
 
-@transaction.atomic
+@transaction.atomic(savepoint=False)
 def let_base_go(mesh: Mesh, gone: list[int], now: datetime) -> None:
     """When the snapshot whose octets are a base is erased, its octets must go too: pack anew what needs them."""
-    leaving = mesh.packing_bases.filter(source__in=gone)
     staying = mesh.packing_bases.exclude(source__in=gone)
+    if (leaving := mesh.packing_bases.filter(source__in=gone)).exists():
+        _let_go(leaving, staying, mesh, now, gone)
+    if idle := list(staying.filter(bodies=None, leaves=None)):
+        newest = restorable(mesh)
+        of_use = newest.pk if newest else None
+        PackingBase.objects.filter(pk__in=[base.pk for base in idle if base.source_id != of_use]).delete()
+
+
+def _let_go(
+    leaving: QuerySet[PackingBase],
+    staying: QuerySet[PackingBase],
+    mesh: Mesh,
+    now: datetime,
+    gone: list[int],
+) -> None:
     for root in leaving.filter(root=None):
         _root_anew(list(staying.filter(root=root).order_by("pk")))
-    bodies = list(SealedBody.objects.filter(base__in=leaving).select_related("snapshot__mesh", "data_key"))
-    newest = restorable(mesh)
+    near = (
+        "snapshot__mesh",
+        "data_key",
+        "base__mesh",
+        "base__data_key",
+        "base__root__mesh",
+        "base__root__data_key",
+    )
+    bodies = list(SealedBody.objects.filter(base__in=leaving).select_related(*near))
     if bodies:
+        newest = restorable(mesh)
         base = _newest_base(staying) or (_begin(mesh, newest, now, gone) if newest else None)
-        plain_base = open_base(base) if base else None
+        opened = OpenedBases()
         for body in bodies:
-            packed = packing.pack(open_body(body), plain_base)
-            _replace(body, packed, base if packing.needs_base(packed) else None)
+            plain = open_body(body, opened)
+            packed = packing.pack(plain, opened.open(base) if base else None)
+            _replace(body, plain, packed, base if packing.needs_base(packed) else None, opened)
     # Leaves before roots: no base may be without the one that it is packed against.
     leaving.exclude(root=None).delete()
     leaving.delete()
-    idle = staying.filter(bodies=None, leaves=None)
-    (idle.exclude(source=newest) if newest else idle).delete()
 
 
 def _root_anew(leaves: list[PackingBase]) -> None:
@@ -137,7 +167,11 @@ def _is_whole(base: PackingBase, copy: BaseCopy) -> bool:
 
 
 def _newest_base(bases: QuerySet[PackingBase]) -> PackingBase | None:
-    return bases.order_by("-made_at", "-id").first()
+    return (
+        bases.select_related("mesh", "data_key", "root__mesh", "root__data_key")
+        .order_by("-made_at", "-id")
+        .first()
+    )
 
 
 def _whole(mesh: Mesh) -> QuerySet[SealedBody]:
@@ -145,14 +179,15 @@ def _whole(mesh: Mesh) -> QuerySet[SealedBody]:
     return SealedBody.objects.filter(mine).select_related("snapshot__mesh", "data_key")
 
 
-def _replace(body: SealedBody, packed: bytes, base: PackingBase | None) -> None:
-    """Seal the new form, and let it stand only when it opens to the very document it replaces."""
-    plain = open_body(body)
+def _replace(
+    body: SealedBody, plain: bytes, packed: bytes, base: PackingBase | None, opened: OpenedBases
+) -> None:
+    """Seal the new form, and let it stand only when it opens to the very document that it replaces."""
     body.base = base
     body.sealed = sealing.seal(
         plain_data_key(body.data_key), packed, place_of(body, body.data_key), os.urandom(NONCE_OCTETS)
     )
-    if open_body(body) != plain:
+    if open_body(body, opened) != plain:
         raise packing.PackError(
             f"Sealed body {body.uid} did not open to the same document; it stays as it was."
         )

@@ -12,7 +12,10 @@ NONCE_OCTETS = 12
 
 
 def data_key_for(mesh: Mesh | None, now: datetime) -> DataKey:
-    """The data key of the mesh's client, or the book's own for a document without a mesh; made on first use."""
+    """The data key of the mesh's client, or the book's own for a document without a mesh; made on first use.
+
+    Of a client who was erased it is the destroyed one: insist_whole says so.
+    """
     client = mesh.site.client if mesh else None
     row = DataKey.objects.filter(client=client).first()
     if row is not None:
@@ -21,9 +24,14 @@ def data_key_for(mesh: Mesh | None, now: datetime) -> DataKey:
     fresh = sealing.new_data_key(os.urandom(32))
     wrapped = sealing.wrap(ring.wrapping_key(ring.active), fresh)
     # Two first documents of one client may race: the unique row wins, the other key is never used.
-    row, _ = DataKey.objects.get_or_create(
+    row, made = DataKey.objects.get_or_create(
         client=client, defaults={"ring_key": ring.active, "wrapped": wrapped, "made_at": now}
     )
+    if made and ring.active not in keyring.load().wrapping:
+        # The ring was renewed since it was read above, and no longer holds the key that wrapped this one.
+        ring = keyring.load()
+        row.ring_key, row.wrapped = ring.active, sealing.wrap(ring.wrapping_key(ring.active), fresh)
+        row.save(update_fields=["ring_key", "wrapped"])
     return row
 
 

@@ -60,6 +60,28 @@ def test_a_short_key_is_refused(settings):
         keyring.load()
 
 
+def test_old_keys_can_be_dropped_and_the_rest_stays(settings):
+    digest_key = keyring.load().digest_key
+    newer = keyring.add_key()
+
+    ring = keyring.drop_old_keys()
+
+    assert list(ring.wrapping) == [newer.active]
+    assert ring.wrapping_key(newer.active) == newer.wrapping_key(newer.active)
+    assert ring.digest_key == digest_key
+    assert stat.S_IMODE(ring_file(settings).stat().st_mode) == 0o600
+
+
+def test_two_changes_within_one_tick_of_the_clock_are_both_seen(settings):
+    names = set()
+    for _ in range(50):
+        names.add(keyring.add_key().active)
+        keyring.drop_old_keys()
+        assert list(keyring.load().wrapping) == [keyring.load().active]
+
+    assert len(names) == 50
+
+
 def test_a_missing_key_is_named():
     with pytest.raises(keyring.KeyRingError, match="ring-gone"):
         keyring.load().wrapping_key("ring-gone")

@@ -7,10 +7,16 @@ from fleet.mesh.counters import SPACE_END
 from fleet.models import CounterEvidence, How, JournalEntry, Mesh
 from fleet.snapshots import own_layout
 from fleet.snapshots.decoding import decode
+from fleet.snapshots.fingerprint import layout_fingerprint
+from fleet.snapshots.guides import FieldGuide, FieldRule
+from fleet.snapshots.readings import Reading
 from fleet.verbs.grant import GrantRefused, Request, restore_document
+from fleet.verbs.guides import confirm
 from fleet.verbs.intake import Origin, receive
 from tests import make
 from tests.documents import document, key
+from tests.fleet.snapshots import guided
+from tests.fleet.snapshots.guided import HEAD
 
 pytestmark = pytest.mark.django_db
 
@@ -146,6 +152,85 @@ def test_near_the_end_of_the_space_no_number_is_given(spare):
     with pytest.raises(GrantRefused, match="change the network key"):
         ask(mesh, spare, request={"second": "Orla"})
     assert not CounterEvidence.objects.filter(kind="restore").exists()
+
+
+def test_the_numbers_of_the_trade(spare):
+    """C1: 1,463,120 thirty days ago at 3/s; again from the same copy a day later."""
+    mesh = make.mesh()
+    for day in range(5):
+        taken_at = make.NOW - DAY * (34 - day)
+        body = document(mesh, taken_at, outgoing_counter=1_463_120 - (4 - day) * 259_200)
+        receive(mesh, body, Origin(How.PUSH, "controller"), taken_at)
+    mesh = Mesh.objects.get(pk=mesh.pk)
+    agreed = {"request": {"second": "Orla"}}
+
+    first, again = ask(mesh, spare, **agreed), ask(mesh, spare, make.NOW + DAY, **agreed)
+
+    assert first.snapshot == again.snapshot
+    assert (first.start.value, again.start.value) == (17_080_656, 17_664_592)
+    assert decode(again.document)["security"]["outgoingCounter"] == 17_664_592
+
+
+def test_a_foreign_document_comes_back_in_its_own_notation(spare):
+    """Octets between separators, groups of three, a list the other way round: nothing else changes."""
+    mesh = make.mesh(head_address=HEAD, extended_pan_id="8F3A5501C27BE904")
+    body, guide = foreign_document()
+    confirm(guide, layout_fingerprint(decode(body)), "Orla", make.NOW)
+    receive(mesh, body, Origin(How.PUSH, "controller"), make.NOW)
+
+    grant = ask(Mesh.objects.get(pk=mesh.pk), spare, make.NOW, request={"second": "Orla"})
+
+    start = grant.start.value
+    expected = (
+        body.replace(b"00:16:53:5a", start.to_bytes(4, "big").hex(":").encode())
+        .replace(b"1 463 130", f"{start:,}".replace(",", " ").encode())
+        .replace(b"[90, 83, 22, 0]", str(list(start.to_bytes(4, "little"))).encode())
+    )
+    assert grant.document == expected
+
+
+def foreign_document() -> tuple[bytes, FieldGuide]:
+    told = guided.document()
+    told["safe"][1]["sent"] = "00:16:53:5a"
+    told |= {"again": "1 463 130", "octets": [90, 83, 22, 0]}
+    copies = (FieldRule("again", Reading.NUMBER), FieldRule("octets", Reading.OCTETS_TURNED))
+    return json.dumps(told).encode(), guided.guide(counter_copies=copies)
+
+
+def test_a_copy_whose_counter_has_no_room_is_refused_and_uses_up_no_number(spare):
+    mesh = make.mesh(head_address=HEAD, extended_pan_id="8F3A5501C27BE904")
+    told = guided.document()
+    told["safe"][1]["sent"] = "0x0a5a"
+    body = json.dumps(told).encode()
+    confirm(guided.guide(), layout_fingerprint(decode(body)), "Orla", make.NOW)
+    receive(mesh, body, Origin(How.PUSH, "controller"), make.NOW)
+
+    with pytest.raises(GrantRefused, match=r"cannot be put into this document.*does not fit"):
+        ask(Mesh.objects.get(pk=mesh.pk), spare, make.NOW, request={"second": "Orla"})
+    assert not CounterEvidence.objects.filter(kind="restore").exists()
+
+
+def test_a_radio_that_leads_another_mesh_gets_none(mesh):
+    other = make.service(make.mesh())
+
+    with pytest.raises(GrantRefused, match=f"{other.radio.code} leads {other.mesh.code}"):
+        ask(mesh, other.radio)
+
+
+def test_the_radio_in_service_may_be_put_back(mesh):
+    assert ask(mesh, make.service(mesh).radio).document
+
+
+def test_an_erased_copy_is_refused(mesh, spare):
+    gone = mesh.snapshots.last()
+    mesh.snapshots.filter(pk=gone.pk).update(custody="gone")
+
+    with pytest.raises(GrantRefused, match="was erased"):
+        ask(mesh, spare, snapshot=gone)
+
+
+def test_no_repr_of_what_is_given_out_holds_the_document(mesh, spare):
+    assert key(mesh.code).hex() not in repr(ask(mesh, spare)).lower()
 
 
 def test_the_document_reads_back_as_the_same_mesh(mesh, spare):

@@ -2,66 +2,19 @@ from datetime import timedelta
 
 import pytest
 
-from fleet.models import (
-    AddressPolicy,
-    Currency,
-    DrillResult,
-    FirmwarePolicy,
-    Grade,
-    LimitSource,
-    RadioState,
-    Resource,
-    Round,
-    RoundState,
-)
+from fleet.models import Currency, DrillResult, FirmwarePolicy, Grade, ReadinessChange, Round, RoundState
 from fleet.verbs import assess
 from fleet.verbs import round as rounds
 from tests import make
+from tests.fleet.verbs.covered import covered_mesh
 
 pytestmark = pytest.mark.django_db
 
 DAY = timedelta(days=1)
-RESOURCES = ("children", "neighbours", "routes", "source_routes", "link_keys", "bindings")
 
 
 def run(now=make.NOW):
     return rounds.run(lambda: now, by="test")
-
-
-def covered_mesh(**given):
-    """A mesh for which nothing is missing: the starting point from which each test takes one thing away."""
-    home = make.site()
-    make.agreement(home)
-    model = make.radio_model(
-        address_policy=AddressPolicy.REWRITABLE, channel_mask=0x07FFF800, max_power_dbm=20
-    )
-    for resource in RESOURCES:
-        make.limit(model, Resource(resource), 64, source=LimitSource.DECLARED)
-    build = make.release(
-        model,
-        sets_network_key=True,
-        sets_key_sequence=True,
-        sets_counter=True,
-        sets_pan_id=True,
-        sets_extended_pan_id=True,
-        sets_power=True,
-        stack_revision=22,
-        security_modes="both",
-    )
-    mesh = make.mesh(
-        site=home,
-        power_dbm=8,
-        security_mode="central",
-        table_use=dict.fromkeys(RESOURCES, 4),
-        **given,
-    )
-    head = make.radio(state=RadioState.ON_AIR, firmware=build, carried_address=mesh.head_address)
-    make.service(mesh, head)
-    make.node(mesh, link_key_kind="unique", link_key_held=True)
-    make.snapshot(mesh, grade=Grade.SEEN_LIVE)
-    make.drill(mesh, source_release=build, target_release=build)
-    make.spare(firmware=build, place=make.place_at(home))
-    return mesh
 
 
 def judged(mesh, now=make.NOW):
@@ -158,6 +111,63 @@ def test_a_pair_that_was_never_tried_is_thin():
     assert judged(mesh).readiness_gate == "tested"
 
 
+def test_a_job_that_ran_and_brought_no_new_copy_leaves_the_mesh_stale():
+    """Age is counted from the capture: repeated arrivals, held copies and what waits in the tray are no fresh copy."""
+    mesh = covered_mesh()
+    copy = mesh.snapshots.get()
+    later = make.NOW + 8 * DAY
+    for days in range(8):
+        make.arrival(copy, at=make.NOW + days * DAY)
+    make.snapshot(mesh, taken_at=later - DAY, grade=Grade.HELD)
+    make.tray_item(mesh, received_at=later)
+
+    judged(mesh, later)
+
+    assert (mesh.readiness, mesh.readiness_gate) == ("thin", "fresh")
+    assert mesh.readiness_reason == "The newest sound snapshot is 9 days old; the limit is 7 days."
+
+
+def test_an_old_copy_that_arrives_today_is_as_old_as_its_capture():
+    mesh = covered_mesh()
+    mesh.snapshots.all().delete()
+    make.snapshot(mesh, taken_at=make.NOW - 30 * DAY, received_at=make.NOW, grade=Grade.SEEN_LIVE)
+
+    judged(mesh)
+
+    assert mesh.readiness_reason == "The newest sound snapshot is 30 days old; the limit is 7 days."
+
+
+def test_a_change_of_state_is_a_row_with_what_it_was_and_why():
+    mesh = judged(covered_mesh())
+    mesh.snapshots.all().delete()
+
+    report = run(make.NOW + DAY)
+
+    first, then = ReadinessChange.objects.order_by("pk")
+    assert (first.was, first.became) == ("", "covered")
+    assert (then.was, then.became, then.gate) == ("covered", "bare", "snapshot")
+    assert (then.mesh, then.round, then.at) == (mesh, report, make.NOW + DAY)
+    assert then.reason == f"There is no snapshot of {mesh.code}."
+
+
+def test_a_mesh_that_stays_as_it_was_makes_no_row():
+    judged(covered_mesh())
+    run(make.NOW + timedelta(hours=1))
+    assert ReadinessChange.objects.count() == 1
+
+
+def test_of_many_spares_those_that_need_work_never_hide_one_that_is_ready():
+    mesh = covered_mesh()
+    ready = mesh.site.place.radios.get()
+    ready.place = make.place(latitude="68.40", longitude="14.20")
+    ready.save()
+    near = make.place(latitude="68.16", longitude="14.20")
+    for _ in range(8):
+        make.spare(firmware=ready.firmware, place=near, blank_proven_at=None)
+
+    assert judged(mesh).best_spare == ready
+
+
 def test_a_second_round_changes_nothing_but_its_own_row():
     mesh = covered_mesh()
     first = judged(mesh).readiness_reason
@@ -209,7 +219,8 @@ def test_one_failing_mesh_never_stops_the_rest(monkeypatch):
 
     report = run()
 
-    assert report.errors == [{"mesh": broken.code, "error": "RuntimeError"}]
+    [error] = report.errors
+    assert (error["mesh"], error["error"]) == (broken.code, "RuntimeError")
     assert report.done == report.total == 2
     good.refresh_from_db()
     assert good.readiness == "covered"
@@ -224,14 +235,8 @@ def test_two_rounds_never_run_at_once():
 
 def test_a_killed_round_goes_on_where_it_was():
     first, second = covered_mesh(), covered_mesh()
-    killed = make.round_(
-        state=RoundState.RUNNING,
-        finished_at=None,
-        last_sign_at=make.NOW - timedelta(minutes=11),
-        total=2,
-        done=1,
-        after_mesh=first.pk,
-    )
+    killed = rounds.begin(make.NOW - timedelta(minutes=11), by="test")
+    killed.chunks.update(after_mesh=first.pk, done=1, token="killed", sign_at=killed.started_at)
 
     report = run()
 
@@ -239,7 +244,7 @@ def test_a_killed_round_goes_on_where_it_was():
     assert (report.state, report.done) == (RoundState.DONE, 2)
     first.refresh_from_db()
     second.refresh_from_db()
-    assert (first.assessed_at, second.assessed_at) == (None, make.NOW)
+    assert (first.assessed_at, second.assessed_at) == (None, killed.started_at)
 
 
 def test_an_empty_book_has_a_round_too():

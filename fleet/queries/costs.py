@@ -1,0 +1,70 @@
+"""What bringing a mesh back takes, and joining all of it anew, in minutes and in the firm's money (trade rule C7)."""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from fleet.planning.compatibility import PairRecord
+from fleet.planning.estimating import NO_MINUTES, ThreePoints, Weighing, cost, rejoin_minutes, weigh
+from fleet.planning.money import smallest_unit
+from fleet.planning.readiness import Readiness
+from fleet.queries.facts import class_counts
+from fleet.queries.readiness import Judged
+from fleet.queries.spares import SpareShelf
+from sites.models import Firm
+
+
+@dataclass(frozen=True, slots=True)
+class Sums:
+    """One way of doing it: minutes and money, each low, likely and high. No money where no firm is entered."""
+
+    minutes: ThreePoints
+    low: Decimal | None
+    likely: Decimal | None
+    high: Decimal | None
+
+
+@dataclass(frozen=True, slots=True)
+class Costs:
+    """Both ways, the way to the home included. restore is None without a spare, rejoin without a device.
+
+    record: how often the pair of builds was tried; weighing is None where either way is not known.
+    """
+
+    currency: str
+    restore: Sums | None
+    rejoin: Sums | None
+    record: PairRecord
+    weighing: Weighing | None
+
+
+def costs_of(case: Judged, readiness: Readiness, shelf: SpareShelf) -> Costs:
+    """With the spare that readiness takes, at the firm's hourly rate. One statement."""
+    firm = Firm.objects.first()
+    weighed = next((each for each in case.facts.spares if each.code == readiness.spare), None)
+    standby = next((each for each in shelf.spares if each.row.code == readiness.spare), None)
+    way = (shelf.way(standby, case.mesh) if standby else None) or NO_MINUTES
+    restore = _sums(weighed.restore_minutes if weighed else None, firm)
+    rejoin = _sums(rejoin_minutes(class_counts(case.nodes), way) if case.nodes else None, firm)
+    record = PairRecord()
+    if standby is not None and case.radio is not None:
+        record = shelf.record_of(case.radio, standby)
+    return Costs(firm.currency if firm else "", restore, rejoin, record, _weighing(restore, rejoin, record))
+
+
+def _sums(minutes: ThreePoints | None, firm: Firm | None) -> Sums | None:
+    if minutes is None:
+        return None
+    if firm is None:
+        return Sums(minutes, None, None, None)
+    unit = smallest_unit(firm.currency)
+    low, likely, high = (
+        cost(each, firm.hourly_rate, unit) for each in (minutes.low, minutes.likely, minutes.high)
+    )
+    return Sums(minutes, low, likely, high)
+
+
+def _weighing(restore: Sums | None, rejoin: Sums | None, record: PairRecord) -> Weighing | None:
+    if restore is None or rejoin is None or restore.likely is None or rejoin.likely is None:
+        return None
+    # The lower bound and not the mean: one success in one try proves little.
+    return weigh(restore.likely, rejoin.likely, record.lower_bound if record.trials else None)

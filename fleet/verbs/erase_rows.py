@@ -1,0 +1,88 @@
+"""What goes with a client's data key: the octets under it, what rows say in clear, and the meshes' place in care.
+
+Parts of verbs.erase, called inside its transaction. Each gives back how many of each thing went, by name.
+"""
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from django.db.models import QuerySet
+
+from fleet.models import (
+    Arrival,
+    DataKey,
+    EndReason,
+    Finding,
+    Mesh,
+    Node,
+    PackingBase,
+    PushToken,
+    SealedBody,
+    ServicePeriod,
+    TrayItem,
+)
+from fleet.planning.readiness import State
+
+
+def delete_sealed(key: DataKey) -> dict[str, int]:
+    """All octets under the key, whatever kind of row holds them."""
+    counts = {
+        "sealed_documents": _deleted(SealedBody.objects.filter(data_key=key)),
+        # Leaves before roots: no base may be without the one that it is packed against.
+        "packing_bases": _deleted(PackingBase.objects.filter(data_key=key).exclude(root=None))
+        + _deleted(PackingBase.objects.filter(data_key=key)),
+    }
+    for link in DataKey._meta.related_objects:
+        if link.related_model not in (SealedBody, PackingBase):
+            rows = link.related_model._default_manager.filter(**{link.field.name: key})
+            counts[link.get_accessor_name()] = _deleted(rows)
+    return counts
+
+
+def _deleted(rows: QuerySet) -> int:
+    count = rows.count()
+    rows.delete()
+    return count
+
+
+def clear_rows(meshes: Sequence[Mesh], now: datetime, by: str) -> dict[str, int]:
+    """Take out of the rows what they say in clear of the documents: names, file names, what stood wrong where."""
+    mine = {"mesh__in": meshes}
+    nodes = Node.objects.filter(**mine)
+    named = nodes.exclude(label="", room="", by_hand="", wake="").count()
+    nodes.update(label="", room="", by_hand="", wake="", link_key_held=False)
+    Arrival.objects.filter(snapshot__mesh__in=meshes).update(file_name="")
+    findings = _deleted(Finding.objects.filter(**mine))
+    tray = TrayItem.objects.filter(**mine)
+    tray.update(problems=[], file_name="")
+    waiting = tray.filter(cleared_at=None).update(
+        cleared_at=now, cleared_by=by, cleared_because="erased with the client"
+    )
+    return {"device_names": named, "findings": findings, "tray_documents": waiting}
+
+
+def end_care(meshes: Sequence[Mesh], now: datetime) -> dict[str, int]:
+    """Out of care, judged by no round, and its identity free for whoever takes the home over."""
+    tokens = PushToken.objects.filter(mesh__in=meshes, revoked_at=None).update(revoked_at=now)
+    periods = ServicePeriod.objects.filter(mesh__in=meshes, until=None, since__lt=now)
+    periods.update(until=now, why_ended=EndReason.ENDED)
+    Mesh.objects.filter(pk__in=[mesh.pk for mesh in meshes]).update(
+        in_care=False,
+        extended_pan_id=None,
+        key_digest=None,
+        seed_held=False,
+        roll={},
+        nodes_mark="",
+        readiness=State.UNKNOWN.value,
+        readiness_rank=State.UNKNOWN.severity,
+        readiness_gate="",
+        readiness_reason="The client was erased.",
+        readiness_act="",
+        minutes_low=None,
+        minutes_likely=None,
+        minutes_high=None,
+        rejoin_minutes=None,
+        best_spare=None,
+        assessed_at=now,
+    )
+    return {"push_tokens": tokens, "meshes": len(meshes)}
