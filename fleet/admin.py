@@ -12,17 +12,21 @@ from fleet.models import (
     Arrival,
     CounterEvidence,
     Drill,
+    Erasure,
     Finding,
     FirmwareRelease,
+    InstallCode,
     JournalEntry,
     KeepRule,
     Mesh,
     ModelLimit,
     Node,
+    Pin,
     Place,
     PushToken,
     Radio,
     RadioModel,
+    ReadinessChange,
     Round,
     ServicePeriod,
     Snapshot,
@@ -99,7 +103,7 @@ class MeshAdmin(admin.ModelAdmin):
     list_select_related = ["site"]
     autocomplete_fields = ["site"]
     # What snapshots and the round write is shown and not typed.
-    readonly_fields = ("key_mark", "key_sequence", "table_use", *WRITTEN_BY_ROUNDS)
+    readonly_fields = ("keep_rule", "key_mark", "key_sequence", "table_use", *WRITTEN_BY_ROUNDS)
 
 
 @admin.register(Node)
@@ -118,8 +122,16 @@ class PlaceAdmin(admin.ModelAdmin):
 
 
 @admin.register(KeepRule)
-class KeepRuleAdmin(admin.ModelAdmin):
+class KeepRuleAdmin(ReadOnlyAdmin):
+    # A change shows its effect first, and may need two people: see fleet.verbs.keep_rules.
     list_display = ["name", "is_default", "days", "weeks", "months", "years", "grace_days", "freshness_hours"]
+
+
+@admin.register(Pin)
+class PinAdmin(ReadOnlyAdmin):
+    list_display = ["mesh", "snapshot", "kind", "reason", "by", "at", "ended_at"]
+    list_filter = ["kind"]
+    list_select_related = ["mesh", "snapshot"]
 
 
 @admin.register(Drill)
@@ -168,9 +180,22 @@ class CounterEvidenceAdmin(ReadOnlyAdmin):
     list_select_related = ["mesh"]
 
 
+@admin.register(Erasure)
+class ErasureAdmin(ReadOnlyAdmin):
+    list_display = ["client", "at", "by", "second", "ring_renewed_at"]
+    list_select_related = ["client"]
+
+
 @admin.register(Round)
 class RoundAdmin(ReadOnlyAdmin):
     list_display = ["started_at", "finished_at", "state", "done", "total", "marked", "erased"]
+
+
+@admin.register(ReadinessChange)
+class ReadinessChangeAdmin(ReadOnlyAdmin):
+    list_display = ["mesh", "at", "was", "became", "gate"]
+    list_filter = ["became", "gate"]
+    list_select_related = ["mesh"]
 
 
 @admin.register(JournalEntry)
@@ -184,3 +209,10 @@ class PushTokenAdmin(ReadOnlyAdmin):
     list_display = ["mesh", "label", "made_at", "made_by", "last_used_at", "revoked_at"]
     list_select_related = ["mesh"]
     exclude = ["digest"]
+
+
+@admin.register(InstallCode)
+class InstallCodeAdmin(ReadOnlyAdmin):
+    list_display = ["node", "entered_by", "entered_at"]
+    list_select_related = ["node"]
+    fields = ["node", "entered_by", "entered_at"]

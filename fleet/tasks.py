@@ -1,21 +1,87 @@
 """Background jobs: ids in, one verb, log. Rows hold what is due; a lost message costs time, never work."""
 
 import logging
+from collections.abc import Iterable
+from datetime import timedelta
 
-from celery import shared_task
-from django.utils import timezone
+from celery import Task, shared_task
+from django.db import InterfaceError, OperationalError
+from kombu.exceptions import OperationalError as QueueDown
 
+from fleet.queries.clock import book_time
+from fleet.verbs import deliver, send, sign_of_life, tell
 from fleet.verbs import round as rounds
+from fleet.verbs.chunk import Holder, Outcome
 
 log = logging.getLogger(__name__)
 
+# A worker goes on with other jobs after this long, and with the rest of the chunk when it comes to it again.
+A_WHILE = timedelta(seconds=60)
+
 
 @shared_task
-def run_round() -> None:
-    """One pass over the book. A second one at the same time leaves the first alone."""
+def look_after_rounds() -> None:
+    """Every minute: hand out again what was lost, and begin the hour's round where it has not begun."""
+    time = book_time()
+    if found := rounds.mend(time.now):
+        hand_out(*found)
+    if rounds.is_due(time.now):
+        try:
+            report = rounds.begin(time.now, "schedule", time.off, scheduled=True)
+        except rounds.AlreadyRunning as error:
+            log.info("%s", error)
+            return
+        hand_out(report.pk, report.chunks.values_list("number", flat=True))
+
+
+def hand_out(round_id: int, numbers: Iterable[int]) -> bool:
+    """Put chunks on the queue. False where it does not answer: the next look after the rounds does it then."""
     try:
-        report = rounds.run(timezone.now, by="schedule")
-    except rounds.AlreadyRunning as error:
-        log.info("%s", error)
-        return
-    log.info("round %s: %s of %s meshes, %s errors", report.pk, report.done, report.total, len(report.errors))
+        for number in numbers:
+            run_chunk.delay(round_id, number)
+    except QueueDown as error:
+        log.warning("the queue does not answer, so round %s waits: %s", round_id, type(error).__name__)
+        return False
+    return True
+
+
+@shared_task(
+    bind=True,
+    # A mesh that takes so long is noted as an error of its own; a worker that hangs for longer is killed, and by then
+    # nobody waits for it: the lease of its chunk is over.
+    soft_time_limit=150,
+    time_limit=180,
+    # The database was away or chose another's transaction: the same task comes again, and takes its own chunk up.
+    autoretry_for=(OperationalError, InterfaceError),
+    retry_backoff=2,
+    retry_backoff_max=60,
+    max_retries=20,
+)
+def run_chunk(self: Task, round_id: int, number: int) -> str:
+    """Work on one chunk of a round for a while."""
+    time = book_time()
+    holder = Holder(self.request.id, self.request.hostname or "")
+    outcome = rounds.run_chunk(round_id, number, holder, time.clock, until=time.now + A_WHILE)
+    if outcome is Outcome.PUT_DOWN:
+        hand_out(round_id, [number])
+    return outcome
+
+
+@shared_task
+def tell_and_send() -> None:
+    """Every five minutes: write the messages that are due, and send what waits."""
+    time = book_time()
+    written = tell.tell(time.now)
+    sent = send.send_due(time.clock)
+    log.info("messages: %s written, %s sent, %s failed", len(written), sent.sent, sent.failed)
+
+
+@shared_task
+def deliver_events() -> None:
+    """Every minute: make events of what happened, deliver what is due, and give a sign of life after a round."""
+    time = book_time()
+    made = deliver.gather(time.now)
+    done = deliver.deliver_due(time.clock)
+    deliver.forget(time.now)
+    sign_of_life.give_sign(time.now)
+    log.info("events: %s made, %s delivered, %s failed", made, done.taken, done.failed)

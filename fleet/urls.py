@@ -2,9 +2,37 @@
 
 from django.urls import path
 
-from fleet.pages import board, folder, leaving, logs, mesh, snapshot, tray
+from fleet.pages import (
+    air,
+    board,
+    calendar,
+    comparing,
+    counter,
+    devices,
+    erase,
+    events,
+    folder,
+    install_codes,
+    keep_rules,
+    keeping,
+    leaving,
+    logs,
+    mesh,
+    messages,
+    restore,
+    rounds,
+    snapshot,
+    tray,
+    tray_guide,
+    tray_item,
+)
 
 board_urls = [path("", board.board, name="board")]
+
+client_urls = [
+    path("<uuid:uid>/erase/", erase.erase, name="client-erase"),
+    path("<uuid:uid>/keeping/", keeping.client_keeping, name="client-keeping"),
+]
 
 home_urls = [
     path("<str:code>/", folder.folder, name="folder"),
@@ -16,15 +44,60 @@ home_urls = [
 mesh_urls = [
     path("<str:code>/", mesh.mesh, name="mesh"),
     path("<str:code>/change/", mesh.change_mesh, name="mesh-change"),
+    path("<str:code>/air/", air.air, name="air"),
+    path("<str:code>/air/nothing/", air.nothing_heard, name="air-nothing"),
+    path("<str:code>/air/<int:pk>/strike/", air.strike, name="air-strike"),
+    path("<str:code>/calendar/", calendar.calendar, name="calendar"),
+    path("<str:code>/compare/", comparing.comparison, name="compare"),
+    path("<str:code>/counter/", counter.counter, name="counter"),
+    path("<str:code>/keeping/", keeping.mesh_keeping, name="mesh-keeping"),
+    path("<str:code>/keeping/all/", keeping.keep_all, name="keep-all"),
+    path("<str:code>/keeping/hold/", keeping.hold_mesh, name="mesh-hold"),
+    path("<str:code>/restore/", restore.restore, name="restore"),
     path("<str:code>/snapshots/", snapshot.upload, name="snapshot-upload"),
+    path("<str:code>/devices/", devices.devices, name="devices"),
+    path("<str:code>/devices/<str:address>/", devices.device, name="device"),
+    path("<str:code>/devices/<str:address>/change/", devices.change_device, name="device-change"),
+    path("<str:code>/devices/<str:address>/code/", install_codes.enter, name="code-enter"),
+    path("<str:code>/devices/<str:address>/code/show/", install_codes.show, name="code-show"),
+    path("<str:code>/devices/<str:address>/code/forget/", install_codes.forget, name="code-forget"),
     path("<str:code>/tokens/", mesh.make_token, name="token-make"),
     path("<str:code>/tokens/<int:pk>/end/", mesh.end_token, name="token-end"),
 ]
 
-snapshot_urls = [path("<uuid:uid>/", snapshot.snapshot, name="snapshot")]
+snapshot_urls = [
+    path("<uuid:uid>/", snapshot.snapshot, name="snapshot"),
+    path("<uuid:uid>/keep/", keeping.keep_copy, name="copy-keep"),
+]
+
+keep_urls = [
+    path("keep-rules/", keep_rules.rules, name="keep-rules"),
+    path("keep-rules/new/", keep_rules.new_rule, name="keep-rule-new"),
+    path("keep-rules/marked/", keep_rules.marked, name="marked"),
+    path("keep-rules/<int:pk>/", keep_rules.rule, name="keep-rule"),
+    path("pins/<int:pk>/end/", keeping.end_pin, name="pin-end"),
+]
 
 log_urls = [
     path("tray/", tray.tray, name="tray"),
-    path("rounds/", logs.rounds, name="rounds"),
+    path("tray/<uuid:uid>/", tray_item.item, name="tray-item"),
+    path("tray/<uuid:uid>/guide/", tray_guide.guide, name="tray-guide"),
+    path("tray/<uuid:uid>/clear/", tray_item.clear, name="tray-clear"),
+    path("tray/<uuid:uid>/send/", tray_item.send, name="tray-send"),
+    path("rounds/", rounds.rounds, name="rounds"),
+    path("rounds/start/", rounds.start, name="round-start"),
+    path("rounds/<int:pk>/", rounds.round_, name="round"),
+    path("rounds/<int:pk>/stop/", rounds.stop, name="round-stop"),
     path("journal/", logs.journal, name="journal"),
+]
+
+told_urls = [
+    path("messages/", messages.messages, name="messages"),
+    path("messages/<int:pk>/", messages.message, name="message"),
+    path("messages/<int:pk>/again/", messages.send_again, name="message-again"),
+    path("messages/people/<int:pk>/", messages.wishes, name="wishes"),
+    path("events/", events.events, name="events"),
+    path("events/receivers/new/", events.new_receiver, name="receiver-new"),
+    path("events/receivers/<int:pk>/<str:act>/", events.act_on_receiver, name="receiver-act"),
+    path("events/deliveries/<int:pk>/again/", events.deliver_again, name="delivery-again"),
 ]

@@ -6,6 +6,8 @@ from pathlib import Path
 
 from django.core.exceptions import ImproperlyConfigured
 
+from fleet.planning import reaching
+
 ROOT = Path(__file__).resolve().parents[2]
 TRUE = frozenset({"1", "true", "yes", "on"})
 FALSE = frozenset({"0", "false", "no", "off", ""})
@@ -16,15 +18,19 @@ def word(name: str, default: str) -> str:
     return os.environ.get(name, "").strip() or default
 
 
-def number(name: str, default: int) -> int:
-    """A whole number; anything else stops the start with a sentence."""
+def number(name: str, default: int, least: int = 0, most: int | None = None) -> int:
+    """A whole number within bounds; anything else stops the start with a sentence."""
     text = word(name, str(default))
     try:
-        return int(text)
+        value = int(text)
     except ValueError:
         raise ImproperlyConfigured(
             f"{name} is {text!r}; a whole number such as {default} is needed."
         ) from None
+    if value < least or (most is not None and value > most):
+        bounds = f"from {least} to {most}" if most is not None else f"of {least} or more"
+        raise ImproperlyConfigured(f"{name} is {value}; a whole number {bounds} is needed.")
+    return value
 
 
 def switch(name: str, default: bool) -> bool:
@@ -40,6 +46,25 @@ def switch(name: str, default: bool) -> bool:
 def words(name: str, default: str) -> list[str]:
     """A comma-separated list without blanks."""
     return [part.strip() for part in word(name, default).split(",") if part.strip()]
+
+
+def address(name: str) -> str:
+    """An http(s) address, or empty where none is told."""
+    text = word(name, "")
+    try:
+        if text:
+            reaching.target(text)
+    except reaching.ReachError as error:
+        raise ImproperlyConfigured(f"{name}: {error}") from None
+    return text
+
+
+def networks(name: str) -> tuple[reaching.Network, ...]:
+    """A comma-separated list of networks, such as 10.0.0.0/8."""
+    try:
+        return reaching.networks(words(name, ""))
+    except reaching.ReachError as error:
+        raise ImproperlyConfigured(f"{name}: {error}") from None
 
 
 def home() -> Path:

@@ -23,11 +23,20 @@ urlpatterns = [
     path("sign-out/", LogoutView.as_view(), name="sign-out"),
     path("", include(sites.client_urls)),
     path("", include(sites.writing_urls(journal.record))),
+    path("clients/", include(fleet.client_urls)),
     path("homes/", include(fleet.home_urls)),
     path("homes/", include(reports.home_urls)),
     path("meshes/", include(fleet.mesh_urls)),
+    path("meshes/", include(reports.mesh_urls)),
     path("snapshots/", include(fleet.snapshot_urls)),
     path("sheets/", include(reports.sheet_urls)),
+    path("", include(fleet.keep_urls)),
     path("", include(fleet.log_urls)),
+    path("", include(fleet.told_urls)),
     path("back-door/", admin.site.urls),
 ]
+
+# Machines are answered with a problem document, people with a page.
+handler400 = "fleet.api.problems.bad_request"
+handler404 = "fleet.api.problems.not_found"
+handler500 = "fleet.api.problems.server_error"

@@ -3,8 +3,11 @@
 from django.core.management.base import CommandError
 
 from fleet.mesh.codes import CodeError, read_code
-from fleet.models import Mesh
-from sites.models import Site
+from fleet.models import Mesh, Snapshot, TrayItem
+from fleet.queries.tray import with_meshes
+from sites.models import Client, Site
+
+LEAST_OF_UID = 8
 
 
 def code_typed(text: str) -> str:
@@ -37,3 +40,46 @@ def site_named(text: str) -> Site:
     if site is None:
         raise CommandError(f"There is no home {code} in this book.")
     return site
+
+
+def client_named(text: str) -> Client:
+    """The client of that name, of that mark (uid, or its beginning), or whose home has that code."""
+    asked = text.strip()
+    found = list(Client.objects.filter(name=asked))
+    if not found and len(asked) >= LEAST_OF_UID:
+        found = list(Client.objects.filter(uid__startswith=asked.lower()))
+    if len(found) > 1:
+        marks = ", ".join(str(client.uid) for client in found)
+        raise CommandError(f"{len(found)} clients are called {asked}; name one by its mark: {marks}.")
+    if found:
+        return found[0]
+    try:
+        return site_named(asked).client
+    except CommandError:
+        raise CommandError(
+            f"There is no client {asked} in this book; write the name as it stands there, or the code of a home."
+        ) from None
+
+
+def copy_named(mesh: Mesh, text: str, argument: str) -> Snapshot:
+    """The copy of this mesh whose id begins so; argument is where it was typed, such as "--snapshot"."""
+    begins = text.strip().lower()
+    found = [uid for uid in mesh.snapshots.values_list("uid", flat=True) if str(uid).startswith(begins)]
+    if not found:
+        raise CommandError(f"{argument}: {mesh.code} has no snapshot {text}.")
+    if len(found) > 1:
+        raise CommandError(
+            f"{argument}: {len(found)} snapshots of {mesh.code} have an id that begins with “{text}”; type more of it."
+        )
+    return mesh.snapshots.get(uid=found[0])
+
+
+def item_named(text: str) -> TrayItem:
+    """The document in the tray, waiting or not, whose id begins so."""
+    begins = text.strip().lower()
+    found = [uid for uid in TrayItem.objects.values_list("uid", flat=True) if str(uid).startswith(begins)]
+    if not found or not begins:
+        raise CommandError(f"There is no tray item {text}; tray list and tray list --cleared show them.")
+    if len(found) > 1:
+        raise CommandError(f"{len(found)} tray items have an id that begins with “{text}”; type more of it.")
+    return with_meshes(TrayItem.objects.all()).get(uid=found[0])

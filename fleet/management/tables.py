@@ -2,19 +2,12 @@
 
 import shutil
 import textwrap
-import unicodedata
 from collections.abc import Sequence
+
+from fleet.planning.messages.columns import width
 
 GAP = "  "
 NARROWEST = 24
-
-
-def width(text: str) -> int:
-    """How many terminal cells a text takes (wide East Asian letters take two, combining marks none)."""
-    return sum(
-        0 if unicodedata.combining(letter) else 2 if unicodedata.east_asian_width(letter) in "WF" else 1
-        for letter in text
-    )
 
 
 def table(heads: Sequence[str], rows: Sequence[Sequence[str]], columns: int | None = None) -> str:

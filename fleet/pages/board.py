@@ -6,6 +6,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from fleet.pages import first_lines
+from fleet.pages.second_route import notice_stopped_rounds
 from fleet.planning.readiness import State
 from fleet.queries.board import board_for
 from sites import access
@@ -21,6 +22,8 @@ def board(request: HttpRequest) -> HttpResponse:
     if shown.steps is not None:
         return _without_a_mesh(request, context)
     context["doubtful"] = shown.is_doubtful(now)
+    if context["doubtful"] and shown.last_round:
+        notice_stopped_rounds()
     return render(request, "fleet/board.html", {**context, "first_line": first_lines.of_board(shown.tally)})
 
 

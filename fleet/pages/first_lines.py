@@ -5,11 +5,13 @@ Answers are plain text, except where a client's name must carry its own language
 
 from datetime import date
 
-from fleet.models import Currency, Grade, Mesh, Round, RoundState, Snapshot
+from fleet.models import Currency, Grade, Mesh, Round, RoundState, Snapshot, TrayItem, TrayReason
 from fleet.pages.writing import spell
 from fleet.planning.leaving import DatedStep, StepState
 from fleet.planning.readiness import State
 from fleet.queries.board import Tally
+from fleet.verbs.guides import Tried
+from fleet.verbs.intake import Kind, Refusal
 
 
 def of_board(tally: Tally) -> str:
@@ -80,17 +82,64 @@ def of_tray(waiting: int) -> str:
     return "One document waits in the tray." if waiting == 1 else f"{waiting} documents wait in the tray."
 
 
+def of_cleared(left: int) -> str:
+    """How many documents have left the tray."""
+    if not left:
+        return "Nothing has left the tray yet."
+    return "One document has left the tray." if left == 1 else f"{left} documents have left the tray."
+
+
+def of_tray_item(item: TrayItem, is_known: bool = False) -> str:
+    """Why a document waits, or that it does not. is_known: a field guide knows its layout by now."""
+    if item.cleared_at is not None:
+        return "This document has left the tray."
+    if is_known and item.reason == TrayReason.UNKNOWN_LAYOUT:
+        return "This document waits because it came before the book knew its layout."
+    because = {
+        TrayReason.UNREADABLE: "it could not be read",
+        TrayReason.UNKNOWN_LAYOUT: "nobody has taught the book its layout yet",
+        TrayReason.WRONG_HOME: f"it belongs to another mesh than {item.mesh.code if item.mesh else 'its own'}",
+        TrayReason.NO_MESH: "it was sent for no mesh in this book",
+    }
+    return f"This document waits because {because[TrayReason(item.reason)]}."
+
+
+def of_tried(tried: Tried) -> str:
+    """What would become of a document that is read as somebody tries it."""
+    if tried.facts is None or isinstance(tried.outcome, Refusal):
+        return "Read this way, the document would still wait in the tray."
+    if tried.outcome.kind is Kind.REPEATED:
+        return "Read this way, it says what a copy in the book says already."
+    count = len(tried.facts.nodes)
+    devices = "one device" if count == 1 else f"{count} devices"
+    if tried.outcome.snapshot.grade == Grade.HELD:
+        return f"Read this way, it would become a copy with {devices}, and be held."
+    return f"Read this way, it would become a sound copy with {devices}."
+
+
 def of_rounds(last: Round | None) -> str:
     """How the last round went."""
     if last is None:
         return "No round has run yet."
     if last.state == RoundState.RUNNING:
-        return f"A round is under way: {last.done} of {last.total} meshes."
+        return f"A round is under way: {last.done:,} of {last.total:,} meshes."
     if last.state == RoundState.BROKEN:
-        return f"The last round broke off after {last.done} of {last.total} meshes."
+        return f"The last round broke off after {last.done:,} of {last.total:,} meshes."
     errors = len(last.errors)
     how = "without an error" if not errors else f"with {errors} error{'' if errors == 1 else 's'}"
     return f"The last round went through {_all(last.done)} {how}."
+
+
+def of_round(report: Round, changed: int) -> str:
+    """What one round found, or how far it is."""
+    if report.state == RoundState.RUNNING:
+        return f"This round is under way: {report.done:,} of {report.total:,} meshes."
+    if report.state == RoundState.BROKEN:
+        return f"This round broke off after {report.done:,} of {report.total:,} meshes."
+    found = "found every mesh as it was" if not changed else f"changed the state of {_all(changed)}"
+    if not report.errors:
+        return f"This round {found}."
+    return f"This round {found}, and failed on {_all(len(report.errors))}."
 
 
 def of_journal(lines: int, subject: str) -> str:
@@ -108,4 +157,4 @@ def _homes(count: int, capital: bool = False) -> str:
 
 
 def _all(count: int) -> str:
-    return "one mesh" if count == 1 else f"{count} meshes"
+    return "one mesh" if count == 1 else f"{count:,} meshes"

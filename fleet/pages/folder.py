@@ -5,7 +5,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from fleet.pages import first_lines
+from fleet.pages import gone
 from fleet.queries.folder import folder_of
 from sites import access
 
@@ -21,7 +21,7 @@ def folder(request: HttpRequest, code: str) -> HttpResponse:
         "client": site.client,
         "now": timezone.now(),
         "today": today,
-        "may_change": access.may_change(request.user, today),
-        "first_line": first_lines.of_mesh(site.code, shown.worst),
+        "may_change": access.may_change(request.user, today) and not site.client.erased_at,
+        "first_line": gone.of_home(site.client, site.code, shown.worst),
     }
     return render(request, "fleet/folder.html", context)

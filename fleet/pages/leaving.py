@@ -63,4 +63,6 @@ def _step(word: str) -> Step:
         raise Http404("There is no such step.") from None
     if step is Step.NOTICE:
         raise Http404("That day passes by itself.")
+    if step is Step.ERASE:
+        raise Http404("Erasing the client notes it.")
     return step

@@ -1,4 +1,4 @@
-"""The rounds and the journal: what the book did, and who did and saw what."""
+"""The journal: who did and saw what."""
 
 from urllib.parse import urlencode
 
@@ -8,21 +8,11 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from fleet.models import JournalEntry, Round
+from fleet.models import JournalEntry
 from fleet.pages import first_lines
 from sites import access
 
-ROUNDS_A_PAGE = 25
 LINES_A_PAGE = 100
-
-
-@require_safe
-def rounds(request: HttpRequest) -> HttpResponse:
-    _require_whole_book(request)
-    page = Paginator(Round.objects.all(), ROUNDS_A_PAGE).get_page(request.GET.get("page"))
-    last = page.object_list[0] if page.number == 1 and page.object_list else Round.objects.first()
-    context = {"page": page, "now": timezone.now(), "first_line": first_lines.of_rounds(last)}
-    return render(request, "fleet/rounds.html", context)
 
 
 @require_safe

@@ -11,8 +11,9 @@ from django.views.decorators.http import require_POST, require_safe
 
 from fleet.forms import MeshForm, PushTokenForm, SnapshotForm
 from fleet.models import Mesh
-from fleet.pages import first_lines
+from fleet.pages import gone
 from fleet.queries.mesh import mesh_for, mesh_to_change, page_of, snapshots_of
+from fleet.queries.pins import keeping_of
 from fleet.verbs import meshes, push_tokens
 from sites import access
 
@@ -34,11 +35,12 @@ def mesh_page(request: HttpRequest, row: Mesh, upload: SnapshotForm | None = Non
         "shown": page_of(row, now),
         "snapshots": Paginator(snapshots_of(row), SNAPSHOTS_A_PAGE).get_page(request.GET.get("page")),
         "upload": upload or SnapshotForm(),
+        "keeping": keeping_of(row),
         "token_form": PushTokenForm(),
         "push_address": request.build_absolute_uri(reverse("push", args=[row.code])),
-        "may_change": access.may_change(request.user, timezone.localdate()),
+        "may_change": access.may_change(request.user, timezone.localdate()) and not row.site.client.erased_at,
         "now": now,
-        "first_line": first_lines.of_mesh(row.code, row),
+        "first_line": gone.of_home(row.site.client, row.code, row),
     }
     return render(request, "fleet/mesh.html", context)
 

@@ -8,24 +8,36 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from fleet.forms import SnapshotForm
+from fleet.forms import ReasonForm, SnapshotForm
 from fleet.models import How
 from fleet.pages import first_lines
 from fleet.pages.mesh import mesh_page
 from fleet.queries.mesh import mesh_for
+from fleet.queries.pins import goes, missing_kinds
+from fleet.queries.sealed import Erased
 from fleet.queries.snapshot import page_of, snapshot_for
 from fleet.verbs.intake import Kind, Origin, Receipt, receive
+from sites import access
 
 
 @require_safe
 def snapshot(request: HttpRequest, uid: UUID) -> HttpResponse:
-    row = snapshot_for(request.user, uid, timezone.localdate())
+    today = timezone.localdate()
+    row = snapshot_for(request.user, uid, today)
+    shown, may_decide = page_of(row), access.may_decide(request.user, today)
+    may_change = access.may_change(request.user, today) and row.mesh.site.client.erased_at is None
     context = {
         "snapshot": row,
         "mesh": row.mesh,
         "site": row.mesh.site,
         "client": row.mesh.site.client,
-        "shown": page_of(row),
+        "shown": shown,
+        "may_give_out": row.gone_at is None and may_change,
+        "may_change": may_change,
+        "may_decide": may_decide,
+        "may_pin": missing_kinds(row, shown.pins, may_decide) if may_change else [],
+        "goes": goes(row),
+        "keep_form": ReasonForm(question="Why does it stay"),
         "now": timezone.now(),
         "first_line": first_lines.of_snapshot(row),
     }
@@ -41,7 +53,11 @@ def upload(request: HttpRequest, code: str) -> HttpResponse:
         return mesh_page(request, mesh, form)
     document = form.cleaned_data["document"]
     origin = Origin(How.UPLOAD, str(request.user), document.name)
-    receipt = receive(mesh, document.read(), origin, now=timezone.now())
+    try:
+        receipt = receive(mesh, document.read(), origin, now=timezone.now())
+    except Erased as error:
+        messages.error(request, f"Nothing was taken in. {error}")
+        return redirect("mesh", code)
     return _after(request, receipt)
 
 

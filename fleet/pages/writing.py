@@ -4,7 +4,9 @@ Loaded as a builtin (see TEMPLATES in fleet.config.settings), so templates need 
 """
 
 import re
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+from math import ceil
 from zoneinfo import ZoneInfo
 
 from django import template
@@ -17,13 +19,17 @@ from django.utils.safestring import SafeString, mark_safe
 
 from fleet.mesh import codes
 from fleet.mesh.addresses import show_eui64, show_short
+from fleet.models import EvidenceKind
+from fleet.planning.copy_calendar import DayMark
+from fleet.planning.counter_course import Turn
 from fleet.planning.readiness import GateName, GateResult
 from sites import access
 
 register = template.Library()
 
 FOR_ALL = (("board", "Board"), ("clients", "Clients"), ("tray", "Tray"))
-FOR_THE_BOOK = (("rounds", "Rounds"), ("journal", "Journal"))
+FOR_THE_BOOK = (("keep-rules", "Keep rules"), ("rounds", "Rounds"), ("journal", "Journal"))
+FOR_THE_OFFICE = (("messages", "Messages"),)
 GATES = {
     GateName.BASICS: "What must be known",
     GateName.SNAPSHOT: "A sound copy",
@@ -36,7 +42,22 @@ GATES = {
     GateName.NO_HANDWORK: "Without handwork",
 }
 RESULTS = {GateResult.PASS: "passed", GateResult.FAIL: "failed", GateResult.UNKNOWN: "not known"}
+DAYS = {
+    DayMark.SOUND: "sound and fresh",
+    DayMark.STALE: "sound, stale by now",
+    DayMark.LOCKED_OUT: "sound, locked out since",
+    DayMark.HELD: "held",
+    DayMark.GONE: "erased since",
+    DayMark.NONE: "no copy",
+}
+TURNS = {Turn.FELL: "fell", Turn.LEAPT: "leapt", Turn.GIVEN_TOO_LOW: "given too low"}
 CODES = re.compile(r"\b[A-Z][A-Z0-9]*-[0-9]+(?:-[A-Z0-9])?\b")  # of homes, meshes, radios and sheets
+HOLDS = {
+    "last sound": "last sound copy",
+    "last seen live": "last copy that was seen live",
+    "last proven": "last proven copy",
+    "kept by hand": "kept by hand, see below",
+}
 HOURS_FROM = 180
 UTC_NAMES = frozenset({"UTC", "Etc/UTC"})
 
@@ -71,6 +92,12 @@ def _day_and_time(moment: datetime) -> str:
 
 
 @register.filter
+def days_later(moment: datetime, days: int) -> datetime:
+    """So many times 24 hours later."""
+    return moment + timedelta(days=days)
+
+
+@register.filter
 def age_at(moment: datetime | None, now: datetime) -> str:
     """How long before `now`, in the unit that a person would use: "40 minutes", "26 hours", "71 days"."""
     if moment is None:
@@ -89,6 +116,30 @@ def age_at(moment: datetime | None, now: datetime) -> str:
 def spell(minutes: int) -> str:
     """Minutes as people say them: "45 min"; from three hours on in whole hours, rounded up: "48 h"."""
     return f"{minutes} min" if minutes < HOURS_FROM else f"{-(-minutes // 60)} h"
+
+
+@register.filter
+def minutes(value: float) -> str:
+    """Minutes of an estimate, as spell writes them."""
+    return spell(round(value))
+
+
+@register.filter
+def money(amount: Decimal, currency: str) -> str:
+    """An amount with its currency: "1,250.00 EUR"."""
+    return f"{amount:,} {currency}"
+
+
+@register.filter
+def chance(share: float) -> str:
+    """A share from 0 to 1 with one place: "18.5 %"."""
+    return f"{share * 100:.1f} %"
+
+
+@register.filter
+def lasting(seconds: int | None) -> str:
+    """A span in the unit that spell would use, rounded up to whole minutes."""
+    return "not known" if seconds is None else spell(-(-seconds // 60))
 
 
 @register.filter
@@ -130,9 +181,33 @@ def percent(share: float | None) -> str:
 
 
 @register.filter
+def share_used(share: float) -> str:
+    """A share from 0 to 1 as percent, rounded up: use is never understated."""
+    percents = ceil(share * 1000) / 10
+    return f"{percents:g} %" if percents < 10 else f"{ceil(percents)} %"
+
+
+@register.filter
 def spoken(word: str) -> str:
     """A stored word as people say it: "covered_with_handwork" is covered with handwork."""
     return str(word).replace("_", " ")
+
+
+@register.filter
+def spoken_hold(hold: str) -> str:
+    """What holds a copy, as a sentence has it: "day 2027-03-26" is latest of the day 26 Mar 2027."""
+    kind, _, which = hold.partition(" ")
+    try:
+        if kind == "day":
+            return f"latest of the day {date_format(date.fromisoformat(which), 'j M Y')}"
+        if kind == "week":
+            year, _, week = which.partition("-W")
+            return f"latest of ISO week {int(week)} of {int(year)}"
+        if kind == "month":
+            return f"latest of {date_format(date.fromisoformat(f'{which}-01'), 'F Y')}"
+        return f"latest of the year {int(which)}" if kind == "year" else HOLDS.get(hold, hold)
+    except ValueError:
+        return hold
 
 
 @register.filter
@@ -145,6 +220,39 @@ def spoken_gate(name: GateName) -> str:
 def spoken_result(result: GateResult) -> str:
     """What became of a gate."""
     return RESULTS[result]
+
+
+@register.filter
+def spoken_day(mark: DayMark) -> str:
+    """What the best copy of a day is good for."""
+    return DAYS[mark]
+
+
+@register.filter
+def spoken_turn(turn: Turn) -> str:
+    """How a line breaks the course of a counter."""
+    return TURNS[turn]
+
+
+@register.filter
+def spoken_evidence(kind: str) -> str:
+    """Where a counter value comes from."""
+    return EvidenceKind(kind).label.lower()
+
+
+@register.filter
+def rounded(value: int) -> str:
+    """A round number of an axis: "500,000", "20 million", "4.29 billion"."""
+    for size, word in ((1_000_000_000, "billion"), (1_000_000, "million")):
+        if value >= size:
+            return f"{value / size:g} {word}"
+    return f"{value:,}"
+
+
+@register.filter
+def about(day: date, now: datetime) -> str:
+    """A day to come, as exactly as it can be meant: to the year from the third year on, to the month before."""
+    return date_format(day, "Y" if day.year - now.year > 2 else "F Y")
 
 
 @register.filter
@@ -168,8 +276,9 @@ def navigation(context: RequestContext) -> list[dict[str, object]]:
     person = getattr(request, "user", None)
     if person is None or not person.is_authenticated:
         return []
-    whole = access.sees_whole_book(person, timezone.localdate())
-    places = FOR_ALL + (FOR_THE_BOOK if whole else ())
+    today = timezone.localdate()
+    places = FOR_ALL + (FOR_THE_BOOK if access.sees_whole_book(person, today) else ())
+    places += FOR_THE_OFFICE if access.may_decide(person, today) else ()
     return [
         {"address": reverse(name), "label": label, "here": request.path == reverse(name)}
         for name, label in places

@@ -13,7 +13,14 @@ import urllib.error
 import urllib.request
 from pathlib import Path
 
+import pypdfium2 as pdfium
 import pytest
+
+from fixtures.install_codes import install_code
+from fixtures.meshes import MESHES
+from fleet.mesh.install_codes import link_key_of
+from tests.codes import secrets_in
+from tests.fixtures.letters import letters
 
 ROOT = Path(__file__).resolve().parents[2]
 PATIENCE_SECONDS = 240
@@ -77,7 +84,7 @@ def test_the_model_home_is_covered_and_others_are_not(rows):
 @pytest.mark.parametrize(
     ("mesh", "readiness", "reason"),
     [
-        ("GULL-5-A", "thin", r"7[01] days old; the limit is 3\.2 days"),
+        ("GULL-5-A", "thin", r"7[01] days old; the limit is 3\.1 days"),
         ("MAPLE-3-A", "thin", r"last drill was 214 days ago; the limit is 182 days"),
         ("SALT-9-A", "bare", r"no spare"),
         ("CEDAR-8-A", "bare", r"no spare"),
@@ -132,6 +139,36 @@ def test_a_second_run_adds_nothing_but_its_round(book, rows):
     assert asked(book, "SELECT COUNT(*) FROM fleet_snapshot")[0][0] == before
     assert asked(book, "SELECT COUNT(*) FROM sites_client")[0][0] == clients
     assert asked(book, "SELECT COUNT(*) FROM reports_sheet")[0][0] == sheets
+
+
+@pytest.fixture(scope="module")
+def secrets() -> set[bytes]:
+    """Every key of every document of the demo, and every install code with the key that comes of it."""
+    facts = [letter.facts for letter in letters() if letter.facts]
+    link_keys = {node.link_key for each in facts for node in each.nodes}
+    codes = {install_code(plan, device) for plan in MESHES for device in plan.devices} - {None}
+    network_keys, seeds = {each.network_key for each in facts}, {each.link_key_seed for each in facts}
+    return (network_keys | seeds | link_keys | codes | set(map(link_key_of, codes))) - {None}
+
+
+def test_no_key_and_no_install_code_stands_in_the_database(book, secrets):
+    tables = asked(book, "SELECT name FROM sqlite_master WHERE type = 'table'")
+    rows = [row for (name,) in tables for row in asked(book, f'SELECT * FROM "{name}"')]
+    values = [value if isinstance(value, bytes) else str(value).encode() for row in rows for value in row]
+
+    assert len(secrets) > 400
+    assert asked(book, "SELECT COUNT(*) FROM fleet_installcode")[0][0] == 8
+    assert secrets_in(b"\n".join(values), secrets) == []
+
+
+def test_no_key_and_no_install_code_is_printed_on_a_sheet(book, secrets):
+    sheets = [path.read_bytes() for path in (book / "sheets").rglob("*.pdf")]
+    pages = [page for sheet in sheets for page in pdfium.PdfDocument(sheet)]
+    texts = "\n".join(page.get_textpage().get_text_range() for page in pages)
+    squeezed = "".join(texts.split())
+
+    assert len(sheets) >= 20
+    assert secrets_in((texts + squeezed).encode(), secrets) == []
 
 
 def test_secret_files_are_for_their_owner_only(book):

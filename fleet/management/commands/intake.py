@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from fleet.management.answers import mesh_named
 from fleet.models import How
+from fleet.queries.sealed import Erased
 from fleet.verbs.intake import Kind, Origin, Receipt, receive
 
 WORDS = {Kind.STORED: "taken in", Kind.REPEATED: "was here before", Kind.TRAYED: "waits in the tray"}
@@ -49,7 +50,10 @@ class Command(BaseCommand):
             body = path.read_bytes()
         except OSError as error:
             return refused(path, f"cannot be opened: {error.strerror}")
-        receipt = receive(mesh, body, Origin(How.COMMAND, by, path.name), timezone.now())
+        try:
+            receipt = receive(mesh, body, Origin(How.COMMAND, by, path.name), timezone.now())
+        except Erased as error:
+            return refused(path, str(error))
         return answer(path, receipt)
 
     def tell(self, answer: dict[str, Any]) -> None:

@@ -10,15 +10,22 @@ from django.utils import timezone
 from fleet import keyring
 from fleet.management.progress import Bar
 from fleet.models import DataKey
+from fleet.queries.erasure import unrenewed
 from fleet.snapshots.sealing import SealError
 from fleet.verbs.renew_ring import renew
+
+CAUTION = (
+    "Copies of the database from before now open only with a copy of the ring from their own time. Make new copies of "
+    "both; keep old ones of the ring apart, or destroy them where a client was erased."
+)
 
 
 class Command(BaseCommand):
     help = (
         "show: names of the ring's keys and how many data keys each wraps (never a key). "
         "renew: make a new wrapping key and wrap every data key anew; run it again if it was broken off. "
-        "Old keys stay in the ring, because older copies of the database still need them."
+        "Old keys leave the ring when nothing is wrapped by them: from then on an older copy of the database opens "
+        "only with a copy of the ring from its own time, and what was erased stays erased. Make new copies of both."
     )
 
     def add_arguments(self, parser: CommandParser) -> None:
@@ -35,7 +42,10 @@ class Command(BaseCommand):
             self.stdout.write(json.dumps(facts, indent=1))
             return
         for name, value in facts.items():
-            self.stdout.write(f"{name.replace('_', ' ')}: {value}")
+            shown = ", ".join(value) or "none" if isinstance(value, list) else value
+            self.stdout.write(f"{name.replace('_', ' ')}: {shown}")
+        if facts.get("keys_that_left_the_ring"):
+            self.stdout.write(CAUTION)
 
     def show(self) -> dict[str, Any]:
         ring = keyring.load()
@@ -49,6 +59,7 @@ class Command(BaseCommand):
                 n for name, n in wrapped.items() if name not in ring.wrapping
             ),
             "data_keys_destroyed": DataKey.objects.exclude(destroyed_at=None).count(),
+            "erasures_that_need_a_renewal": unrenewed(),
         }
 
     def renew(self, by: str) -> dict[str, Any]:
@@ -57,4 +68,6 @@ class Command(BaseCommand):
             "active": renewal.ring_key,
             "made_now": renewal.made,
             "data_keys_wrapped_anew": renewal.wrapped,
+            "keys_that_left_the_ring": list(renewal.dropped),
+            "erasures_that_need_a_renewal": unrenewed(),
         }

@@ -8,8 +8,8 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
-from fleet.management.answers import mesh_named
-from fleet.models import Mesh, Radio, Snapshot
+from fleet.management.answers import copy_named, mesh_named
+from fleet.models import Radio
 from fleet.verbs.grant import GrantRefused, Request, restore_document
 
 CAUTION = (
@@ -48,7 +48,8 @@ class Command(BaseCommand):
         out = self.opened(options["out"])
         request = Request(radio, options["by"], options["reason"], options["second"])
         try:
-            grant = restore_document(mesh, request, timezone.now(), chosen(mesh, options["snapshot"]))
+            copy = copy_named(mesh, options["snapshot"], "--snapshot") if options["snapshot"] else None
+            grant = restore_document(mesh, request, timezone.now(), copy)
         except (GrantRefused, CommandError) as error:
             os.close(out)
             options["out"].unlink()
@@ -82,12 +83,3 @@ class Command(BaseCommand):
             raise CommandError(f"--out {path} is there already; name a new file.") from None
         except OSError as error:
             raise CommandError(f"--out {path} cannot be written: {error.strerror}") from None
-
-
-def chosen(mesh: Mesh, uid: str) -> Snapshot | None:
-    if not uid:
-        return None
-    for copy in mesh.snapshots.all():
-        if str(copy.uid).startswith(uid.lower()):
-            return copy
-    raise CommandError(f"--snapshot: {mesh.code} has no snapshot {uid}.")

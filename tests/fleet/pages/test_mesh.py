@@ -4,12 +4,15 @@ from datetime import timedelta
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.html import strip_tags
 
-from fleet.models import Mesh, PushToken, Resource
+from fleet.models import Mesh, PushToken, ReadinessChange, Resource
 from fleet.planning.readiness import State
 from fleet.verbs.push_tokens import digest_of
 from tests import make
+from tests.fleet.verbs.covered import covered_mesh
 
 pytestmark = pytest.mark.django_db
 
@@ -57,6 +60,87 @@ def test_a_table_that_is_nearly_full_says_to_add_nothing(as_owner):
     make.limit(unit.model, Resource.CHILDREN, 50)
     make.service(mesh, unit)
     assert "Add nothing more: 8 % of children left." in page(as_owner, mesh)
+
+
+def filling(readings, limit=50):
+    """A mesh whose table of children held so many so many days ago."""
+    now = timezone.now()
+    mesh = make.mesh(table_use={"children": readings[-1][1]})
+    unit = make.radio()
+    make.limit(unit.model, Resource.CHILDREN, limit)
+    make.service(mesh, unit)
+    for days, used in readings:
+        make.snapshot(mesh, taken_at=now - timedelta(days=days), table_use={"children": used})
+    return mesh
+
+
+def test_a_table_that_fills_up_names_the_month_in_which_it_is_full(as_owner):
+    mesh = filling([(120, 40), (60, 43), (1, 46)])
+    # 4 more at a little over 1.5 a month: in 79 days
+    months = {date_format(timezone.now() + timedelta(days=days), "F Y") for days in (78, 79, 80)}
+    html = page(as_owner, mesh)
+    assert any(
+        f"The ceiling of children is reached about {month}: 1.5 more a month" in html for month in months
+    )
+
+
+def test_a_table_that_does_not_grow_names_no_month(as_owner):
+    assert "No growth was seen in the last half year." in page(as_owner, filling([(60, 20), (1, 20)]))
+
+
+def test_how_fast_a_table_fills_is_not_known_from_one_copy(as_owner):
+    assert "How fast it fills is not known" in page(as_owner, filling([(1, 20)]))
+
+
+def test_a_mesh_says_since_when_it_stands_as_it_does(as_owner):
+    mesh = make.mesh(readiness=State.THIN)
+    ReadinessChange.objects.create(mesh=mesh, at=make.NOW, was=State.COVERED, became=State.THIN)
+    told = " ".join(strip_tags(page(as_owner, mesh)).split())
+    assert "since 26 Mar 2027, 09:00 Oslo (08:00 UTC), before that covered" in told
+
+
+def test_a_state_that_no_round_noted_has_no_since(as_owner):
+    mesh = make.mesh(readiness=State.BARE)
+    ReadinessChange.objects.create(mesh=mesh, at=make.NOW, was=State.COVERED, became=State.THIN)
+    assert "before that" not in page(as_owner, mesh)
+
+
+def told_of(client, mesh) -> str:
+    return " ".join(strip_tags(page(client, mesh)).split())
+
+
+def test_both_ways_of_bringing_it_back_are_told_with_their_cost(as_owner):
+    make.firm(currency="EUR", hourly_rate=95)
+    told = told_of(as_owner, covered_mesh())
+    # One battery device, spare in the home: 45.5 minutes at 95 an hour; 4 * 1.1 + 1.5 minutes to join.
+    assert "72.04 EUR" in told
+    assert "9.34 EUR" in told
+    assert "No: joining everything anew costs no more." in told
+
+
+@pytest.mark.parametrize(
+    ("more_tries", "says"),
+    [
+        (0, "Not proven: it pays where it works in over 24.4 % of cases; 1 of 1 tries prove 5.0 %."),
+        (9, "Yes: it pays where it works in over 24.4 % of cases, and 10 of 10 tries prove 74.1 %"),
+    ],
+    ids=["C8: 1 of 1", "C8: 10 of 10"],
+)
+def test_restoring_first_is_advised_where_the_pair_of_builds_is_proven(as_owner, more_tries, says):
+    make.firm(currency="EUR", hourly_rate=95)
+    mesh = covered_mesh()
+    for _ in range(47):
+        make.node(mesh)
+    done = mesh.drills.get()
+    for _ in range(more_tries):
+        make.drill(mesh, source_release=done.source_release, target_release=done.target_release)
+    assert says in told_of(as_owner, mesh)
+
+
+def test_the_channel_says_whether_it_should_be_another(as_owner):
+    mesh = make.mesh(channel=17)
+    make.wifi_heard(mesh, channel=6, level_dbm=-40, busy_percent=70)
+    assert "Move it to 11" in strip_tags(page(as_owner, mesh))
 
 
 def test_devices_stand_by_room_and_named_rooms_first(as_owner):
@@ -157,5 +241,5 @@ def test_the_page_takes_the_same_statements_whatever_the_mesh_holds(
 ):
     mesh = make.mesh(readiness=State.COVERED)
     _furnish(mesh, count)
-    with django_assert_num_queries(21):
+    with django_assert_num_queries(30):
         page(as_owner, mesh)

@@ -4,7 +4,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
-from fleet.models import Arrival, Grade, How, Mesh, Snapshot, TrayItem
+from fleet.models import Arrival, Custody, Grade, How, Mesh, Snapshot, TrayItem
 from tests import make
 from tests.fleet.snapshots.making import document, octets
 
@@ -101,14 +101,51 @@ def test_findings_stand_worst_first(as_owner):
 def test_what_holds_a_copy_is_said(as_owner):
     copy = make.snapshot(make.mesh(), holds=["day 2027-03-25", "last sound"])
     html = page(as_owner, copy)
-    assert "day 2027-03-25" in html
+    assert "latest of the day 25 Mar 2027" in html
+    assert "last sound copy" in html
     assert "Why it is kept" in html
 
 
-def test_the_page_takes_six_statements(as_owner, django_assert_num_queries):
+def test_a_marked_copy_says_from_when_it_goes_and_offers_to_keep_it(as_owner):
+    mesh = make.mesh(keep_rule=make.keep_rule(grace_days=7))
+    html = page(as_owner, make.snapshot(mesh, custody=Custody.DOOMED, doomed_at=make.NOW))
+    assert "It goes with the first whole round after" in html
+    assert "2 Apr 2027, 10:00" in html
+    assert "Keep this copy" in html
+
+
+def test_an_erased_copy_says_where_its_octets_may_still_be(as_owner):
+    copy = make.snapshot(
+        make.mesh(), custody=Custody.GONE, gone_at=make.NOW, gone_because="Keep rule Usual: 14 days"
+    )
+    html = page(as_owner, copy)
+    assert "Keep rule Usual: 14 days" in html
+    assert "A copy of the database from before that day still holds them, sealed" in html
+    assert "Keep this copy" not in html
+
+
+def test_what_holds_a_copy_already_is_not_offered_again(as_owner):
+    copy = make.snapshot(make.mesh())
+    make.pin(copy.mesh, copy)
+    html = page(as_owner, copy)
+    assert "Keep this copy" not in html
+    assert "Put a legal hold on it" in html
+
+
+def test_a_partner_is_offered_no_pin(as_stranger, stranger):
+    copy = make.snapshot(make.mesh())
+    stranger.sites.add(copy.mesh.site)
+    make.pin(copy.mesh, copy, reason="a quarrel")
+    html = page(as_stranger, copy)
+    assert "Kept by hand" in html
+    assert "a quarrel" not in html
+    assert "Keep this copy" not in html
+
+
+def test_the_page_takes_seven_statements(as_owner, django_assert_num_queries):
     copy = make.snapshot(make.mesh())
     for _ in range(5):
         make.finding(copy.mesh, copy)
         make.arrival(copy)
-    with django_assert_num_queries(6):  # session, person, copy, findings, arrivals, their number
+    with django_assert_num_queries(7):  # session, person, copy, findings, arrivals, their number, pins
         page(as_owner, copy)

@@ -1,9 +1,9 @@
-"""The tray, the rounds and the journal."""
+"""The tray and the journal."""
 
 import pytest
 from django.urls import reverse
 
-from fleet.models import RoundState, TrayReason
+from fleet.models import TrayReason
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -51,23 +51,6 @@ def test_the_tray_takes_four_statements(as_owner, django_assert_num_queries, ite
         make.tray_item(make.mesh())
     with django_assert_num_queries(4):  # session, person, count, items
         page(as_owner, "tray")
-
-
-def test_the_last_round_is_the_first_line(as_owner):
-    make.round_(total=12, done=12)
-    assert "The last round went through 12 meshes without an error." in page(as_owner, "rounds")
-
-
-def test_an_error_of_a_round_names_its_mesh(as_owner):
-    make.round_(errors=[{"mesh": "KELP-7-A", "error": "SealError"}])
-    html = page(as_owner, "rounds")
-    assert reverse("mesh", args=["KELP-7-A"]) in html
-    assert "SealError" in html
-
-
-def test_a_round_that_broke_off_says_how_far_it_came(as_owner):
-    make.round_(state=RoundState.BROKEN, total=12, done=4)
-    assert "The last round broke off after 4 of 12 meshes." in page(as_owner, "rounds")
 
 
 def test_the_journal_shows_who_did_what(as_owner):

@@ -3,19 +3,32 @@
 The addresses are taken from the program's own list, so that none is forgotten.
 """
 
+from datetime import date
+
 import pytest
 from django.test import Client
 from django.urls import reverse
 
 from sites.models import Role
 from tests import make
-from tests.addresses import FOR_MACHINES, ONLY_POSTED, OPEN_TO_ALL, names
+from tests.addresses import FOR_MACHINES, FOR_THE_OFFICE, ONES_OWN, ONLY_POSTED, OPEN_TO_ALL, names
 
 pytestmark = pytest.mark.django_db
 
 EVERYBODY = {"board", "clients", "tray"}
-WHOLE_BOOK = {"rounds", "journal"}
+WHOLE_BOOK = {
+    "journal",
+    "keep-rule",
+    "keep-rule-new",
+    "keep-rules",
+    "marked",
+    "round",
+    "round-start",
+    "round-stop",
+    "rounds",
+}
 NEW_THINGS = {"client-new"}
+DECIDED_BY_THE_OFFICE = {"client-hold", "client-erase"}
 
 
 @pytest.fixture
@@ -23,11 +36,16 @@ def things() -> dict[str, list]:
     """What each address of a thing needs, all about one home that is nobody's business here."""
     mesh = make.mesh(site=make.site(code="KELP-7"))
     home = mesh.site
-    contact, promise = make.contact(home), make.agreement(home)
+    contact, promise = make.contact(home), make.agreement(home, ends_on=date(2999, 1, 1))
+    device = [mesh.code, make.node(mesh).extended_address]
     copy, token, paper = make.snapshot(mesh), make.push_token(mesh), make.sheet(home)
+    waiting = make.tray_item(mesh)
     return {
         "client": [home.client.uid],
         "client-change": [home.client.uid],
+        "client-hold": [home.client.uid],
+        "client-erase": [home.client.uid],
+        "client-keeping": [home.client.uid],
         "site-new": [home.client.uid],
         "site-change": [home.code],
         "contact-new": [home.code],
@@ -35,14 +53,41 @@ def things() -> dict[str, list]:
         "contact-strike": [home.code, contact.pk],
         "agreement-new": [home.code],
         "agreement-change": [home.code, promise.pk],
+        "leaving": [home.code, promise.pk],
+        "leaving-tick": [home.code, promise.pk, "pack"],
+        "hand-back": [home.code],
         "folder": [home.code],
         "mesh-new": [home.code],
         "mesh": [mesh.code],
         "mesh-change": [mesh.code],
+        "air": [mesh.code],
+        "air-nothing": [mesh.code],
+        "air-strike": [mesh.code, make.wifi_heard(mesh).pk],
+        "round": [make.round_().pk],
+        "round-start": [],
+        "round-stop": [make.round_().pk],
+        "calendar": [mesh.code],
+        "compare": [mesh.code],
+        "counter": [mesh.code],
+        "restore": [mesh.code],
+        "paper-copy": [mesh.code],
+        "mesh-keeping": [mesh.code],
+        "keep-all": [mesh.code],
+        "mesh-hold": [mesh.code],
+        "copy-keep": [copy.uid],
+        "pin-end": [make.pin(mesh).pk],
+        "keep-rule": [make.keep_rule().pk],
+        "devices": [mesh.code],
+        "device": device,
+        "device-change": device,
+        "code-enter": device,
+        "code-show": device,
+        "code-forget": device,
         "snapshot-upload": [mesh.code],
         "token-make": [mesh.code],
         "token-end": [mesh.code, token.pk],
         "snapshot": [copy.uid],
+        **{f"tray-{name}": [waiting.uid] for name in ("item", "clear", "guide", "send")},
         "sheets": [home.code],
         "handover-issue": [home.code],
         "recovery-issue": [home.code, mesh.code],
@@ -50,8 +95,25 @@ def things() -> dict[str, list]:
     }
 
 
-READING = {"client", "folder", "mesh", "snapshot", "sheets", "sheet-file", "snapshot-upload"}
-CHANGING_BY_POST = ONLY_POSTED - OPEN_TO_ALL
+READING = {
+    "air",
+    "calendar",
+    "compare",
+    "counter",
+    "client",
+    "folder",
+    "leaving",
+    "mesh",
+    "devices",
+    "device",
+    "snapshot",
+    "sheets",
+    "sheet-file",
+    "snapshot-upload",
+}
+# See test_messages.py and test_events.py for these.
+TOLD = FOR_THE_OFFICE | ONES_OWN
+CHANGING_BY_POST = ONLY_POSTED - OPEN_TO_ALL - TOLD
 
 
 def ask(client: Client, name: str, things: dict[str, list]) -> int:
@@ -60,7 +122,7 @@ def ask(client: Client, name: str, things: dict[str, list]) -> int:
 
 
 def test_every_address_has_its_rule(things):
-    ruled = OPEN_TO_ALL | FOR_MACHINES | EVERYBODY | WHOLE_BOOK | NEW_THINGS | set(things)
+    ruled = OPEN_TO_ALL | FOR_MACHINES | TOLD | EVERYBODY | WHOLE_BOOK | NEW_THINGS | set(things)
     assert names() == ruled
 
 
@@ -76,7 +138,7 @@ def test_things_of_another_home_do_not_exist_for_a_partner(as_stranger, things):
 
 def test_a_partner_reads_their_home_and_changes_nothing(as_stranger, stranger, things):
     stranger.sites.add(make.Site.objects.get(code="KELP-7"))
-    changing = set(things) - READING
+    changing = set(things) - READING - WHOLE_BOOK
     assert {name: ask(as_stranger, name, things) for name in changing} == dict.fromkeys(changing, 403)
     assert {name: ask(as_stranger, name, things) for name in READING} == dict.fromkeys(READING, 200)
 
@@ -84,8 +146,15 @@ def test_a_partner_reads_their_home_and_changes_nothing(as_stranger, stranger, t
 @pytest.mark.parametrize("role", [Role.OWNER, Role.OFFICE, Role.TECHNICIAN])
 def test_people_of_the_firm_open_every_page(client, things, role):
     client.force_login(make.person(role=role))
-    pages = (EVERYBODY | WHOLE_BOOK | NEW_THINGS | set(things)) - ONLY_POSTED
+    pages = (EVERYBODY | WHOLE_BOOK | NEW_THINGS | set(things)) - ONLY_POSTED - DECIDED_BY_THE_OFFICE
     assert {name: ask(client, name, things) for name in pages} == dict.fromkeys(pages, 200)
+
+
+@pytest.mark.parametrize(("role", "status"), [(Role.OWNER, 200), (Role.OFFICE, 200), (Role.TECHNICIAN, 403)])
+def test_what_cannot_be_undone_is_for_the_owner_and_the_office(client, things, role, status):
+    client.force_login(make.person(role=role))
+    answers = {name: ask(client, name, things) for name in DECIDED_BY_THE_OFFICE}
+    assert answers == dict.fromkeys(DECIDED_BY_THE_OFFICE, status)
 
 
 def test_pages_that_change_something_do_not_answer_to_a_plain_link(as_owner, things):

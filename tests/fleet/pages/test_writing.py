@@ -1,6 +1,6 @@
 """How times, ages and addresses are written."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
@@ -86,6 +86,43 @@ def test_a_count_is_grouped_by_three():
 )
 def test_a_long_time_is_in_hours_and_never_understated(minutes, words):
     assert writing.spell(minutes) == words
+
+
+@pytest.mark.parametrize(
+    ("seconds", "words"),
+    [(None, "not known"), (0, "0 min"), (1, "1 min"), (3600, "60 min"), (86_400, "24 h")],
+)
+def test_a_span_in_seconds_is_said_in_whole_minutes_or_hours(seconds, words):
+    assert writing.lasting(seconds) == words
+
+
+@pytest.mark.parametrize(
+    ("value", "words"),
+    [
+        (0, "0"),
+        (500_000, "500,000"),
+        (20_000_000, "20 million"),
+        (1_500_000_000, "1.5 billion"),
+        (4_294_900_000, "4.2949 billion"),
+    ],
+)
+def test_a_round_number_of_an_axis_is_short(value, words):
+    assert writing.rounded(value) == words
+
+
+@pytest.mark.parametrize(
+    ("day", "words"),
+    [(date(2027, 4, 2), "April 2027"), (date(2029, 12, 31), "December 2029"), (date(2030, 1, 1), "2030")],
+)
+def test_a_far_day_is_said_no_more_exactly_than_it_can_be_known(day, words):
+    assert writing.about(day, NOW) == words
+
+
+@pytest.mark.parametrize(
+    ("share", "words"), [(0.0, "0 %"), (0.0001, "0.1 %"), (0.0177, "1.8 %"), (0.501, "51 %"), (1.0, "100 %")]
+)
+def test_use_is_rounded_up(share, words):
+    assert writing.share_used(share) == words
 
 
 def test_a_code_in_a_sentence_is_not_broken_over_two_lines():

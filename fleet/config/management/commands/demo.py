@@ -15,7 +15,9 @@ from fleet.management.progress import Bar
 from fleet.management.tables import table
 from fleet.models import Mesh
 from fleet.queries.board import rows as worst_first
+from fleet.queries.clock import book_time
 from fleet.verbs import round as rounds
+from fleet.verbs import send, tell
 from fleet.verbs.intake import Kind, Origin, receive
 from reports.models import Sheet, SheetKind
 from reports.verbs import issuing as papers
@@ -43,6 +45,7 @@ class Command(BaseCommand):
         errors = self.judge()
         papers.issue_missing(timezone.now(), by="demo")
         papers.renew_stale(timezone.now(), by="demo")
+        self.tell()
         self.show(options["json"])
         if errors:
             raise CommandError(f"The round failed at {len(errors)} meshes: {errors}")
@@ -52,10 +55,20 @@ class Command(BaseCommand):
     def judge(self) -> list[dict[str, str]]:
         """A round; where another is at work, or was killed a moment ago, what it found so far is shown."""
         try:
-            return rounds.run(timezone.now, by="demo").errors
+            return rounds.run(book_time().clock, by="demo").errors
         except rounds.AlreadyRunning as error:
             self.note(str(error))
             return []
+
+    def tell(self) -> None:
+        """Write and send the messages that are due at this hour; without a mail server each becomes a file."""
+        time = book_time()
+        tell.tell(time.now)
+        sent = send.send_due(time.clock)
+        if sent.sent:
+            self.note(
+                f"{sent.sent} messages were sent; without a mail server they lie in {settings.MESSAGES_FOLDER}"
+            )
 
     def fill(self) -> None:
         """The scenario's rows, its documents through the intake as they came, then what refers to them."""
