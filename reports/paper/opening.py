@@ -18,10 +18,10 @@ Format 1
          stands before the cipher text is its associated data. The key is Argon2id (RFC 9106) of the passphrase,
          capital letters without dashes and spaces.
   plain  LZMA of one line of JSON and, after the line feed, the document. The line holds mesh, taken_at, sha256 of
-         the document, was (the counter in the document), counter, per_day and as_of (what to write, and how much
-         more for each day after that day), edits: [from, to, form] octets of the document that hold a counter, as
-         "d" decimal or "x" or "X" hexadecimal digits; each rises by as much as the counter does. layout: the field
-         guide of a foreign layout, or nothing.
+         the document, was (the counter in the document), counter, per_day and as_of (what to write: counter, and
+         per_day more for each day from as_of on, the day of the restore included), edits: [from, to, form] octets
+         of the document that hold a counter, as "d" decimal or "x" or "X" hexadecimal digits; each rises by as much
+         as the counter does. layout: the field guide of a foreign layout, or nothing.
 """
 
 import argparse
@@ -76,8 +76,11 @@ class Opened:
     layout: str = ""
 
     def number_on(self, day: date, attempt: int = 1) -> int:
-        """What to write that day; a second attempt with the same paper takes a day's worth more. Raises PaperError."""
-        days = max((day - self.as_of).days, 0) + attempt - 1
+        """What to write that day; a second attempt with the same paper takes a day's worth more. Raises PaperError.
+
+        The day itself counts in full: whatever the old radio may still send until midnight lies below the number.
+        """
+        days = max((day - self.as_of).days, 0) + attempt
         number = self.counter + self.per_day * days
         if number >= COUNTER_END:
             raise PaperError(f"counter {number}: it is past the last usable one; change the network key")

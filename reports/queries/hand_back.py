@@ -3,8 +3,6 @@
 import csv
 import io
 from collections.abc import Iterable, Iterator
-from datetime import datetime
-from zoneinfo import ZoneInfo
 
 from fleet.mesh.addresses import show_eui64, show_short
 from fleet.models import Mesh, Node, Snapshot
@@ -77,8 +75,3 @@ def _device(node: Node) -> tuple[str, ...]:
 
 def _copy(copy: Snapshot) -> tuple[str, ...]:
     return (f"{copy.taken_at:%Y-%m-%d %H:%M}", copy.get_grade_display(), str(copy.node_count), copy.sha256)
-
-
-def at_home(moment: datetime, site: Site) -> datetime:
-    """The moment on the home's clock."""
-    return moment.astimezone(ZoneInfo(site.time_zone))

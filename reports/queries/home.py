@@ -8,7 +8,7 @@ from fleet.models import FirmwareRelease, Mesh, Node, Radio, SafetyKind
 from fleet.planning.freshness import MEAN_MONTH_DAYS
 from fleet.queries.facts import room_in
 from reports.facts import head
-from reports.facts.mesh import Ceiling, Headroom, MeshFacts, RoleCounts
+from reports.facts.mesh import Ceiling, ChannelSurvey, Headroom, MeshFacts, RoleCounts, WifiCell
 from reports.facts.radio import HeadRadio
 from reports.facts.safety import SafetyItem
 from sites.models import Agreement, Contact, Firm, Site
@@ -45,9 +45,14 @@ def contact_facts(contact: Contact) -> head.Contact:
     return head.Contact(contact.name, role=contact.get_kind_display(), phone=contact.phone)
 
 
+def at_home(moment: datetime, site: Site) -> datetime:
+    """The moment on the home's clock."""
+    return moment.astimezone(ZoneInfo(site.time_zone))
+
+
 def local_day(moment: datetime, site: Site) -> date:
     """The calendar day at the home."""
-    return moment.astimezone(ZoneInfo(site.time_zone)).date()
+    return at_home(moment, site).date()
 
 
 def radio_facts(mesh: Mesh, radio: Radio | None, devices: int) -> HeadRadio:
@@ -94,9 +99,19 @@ def mesh_facts(mesh: Mesh, radio: Radio | None, nodes: list[Node], read_on: date
         extended_pan_id=mesh.extended_pan_id,
         counts=role_counts(nodes),
         headroom=Headroom(ceilings, read_on=read_on),
+        survey=survey_facts(mesh),
         key_mark=mesh.key_mark or None,
         key_sequence=mesh.key_sequence,
     )
+
+
+def survey_facts(mesh: Mesh) -> ChannelSurvey | None:
+    """The Wi-Fi that the newest survey heard; None where nobody has listened."""
+    survey = mesh.surveys.first()
+    if survey is None:
+        return None
+    cells = (WifiCell(each.channel, each.megahertz, each.level_dbm) for each in survey.heard.all())
+    return ChannelSurvey(survey.done_on, tuple(cells))
 
 
 def role_counts(nodes: list[Node]) -> RoleCounts:

@@ -12,18 +12,18 @@ from datetime import datetime
 import pyzipper
 from django.db import transaction
 
-from fleet.mesh.counters import Verdict
-from fleet.models import CounterEvidence, EvidenceKind, Mesh, Snapshot
-from fleet.queries.counters import CounterPicture, counter_picture
+from fleet.mesh.counters import SPACE_END, Verdict
+from fleet.models import Mesh, Snapshot
+from fleet.queries.counters import counter_picture
 from fleet.snapshots.packing import PackError
 from fleet.snapshots.sealing import SealError
 from fleet.verbs import journal
+from fleet.verbs.ledger import note_number
 from reports.queries import hand_back
-from reports.queries.home import firm_facts
+from reports.queries.home import at_home, firm_facts
+from reports.verbs.passphrase import is_drawn
 from sites.models import Site
 
-ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
-GROUPS, GROUP_LENGTH = 5, 5
 READ_FIRST = """\
 Hand-back pack of {code}, made {made} by {firm}
 
@@ -56,12 +56,6 @@ class Pack:
     meshes: int
 
 
-def passphrase_from(octets: bytes) -> str:
-    """Five groups of five characters from Crockford's alphabet, 125 bits, from 25 random octets."""
-    drawn = "".join(ALPHABET[octet % len(ALPHABET)] for octet in octets[: GROUPS * GROUP_LENGTH])
-    return "-".join(drawn[at : at + GROUP_LENGTH] for at in range(0, len(drawn), GROUP_LENGTH))
-
-
 @transaction.atomic
 def make_pack(site: Site, passphrase: str, reason: str, by: str, now: datetime) -> Pack:
     """The pack of a home as of now, encrypted under the passphrase. Its numbers go into the counter ledger.
@@ -70,7 +64,7 @@ def make_pack(site: Site, passphrase: str, reason: str, by: str, now: datetime) 
     """
     if not reason.strip():
         raise PackRefused("reason: nothing was written; say why the pack is handed over.")
-    if len(passphrase.replace("-", "")) != GROUPS * GROUP_LENGTH:
+    if not is_drawn(passphrase):
         raise PackRefused("passphrase: it is not the one that was offered; open the page again.")
     copies = hand_back.newest_copies(site)
     files: list[tuple[str, bytes]] = []
@@ -85,7 +79,7 @@ def make_pack(site: Site, passphrase: str, reason: str, by: str, now: datetime) 
     files += hand_back.sheets_of(site)
     first = READ_FIRST.format(
         code=site.code,
-        made=f"{hand_back.at_home(now, site):%Y-%m-%d %H:%M} ({site.time_zone})",
+        made=f"{at_home(now, site):%Y-%m-%d %H:%M} ({site.time_zone})",
         firm=firm_facts().name,
         numbers="\n".join(numbers),
     )
@@ -107,25 +101,11 @@ def _number(mesh: Mesh, copy: Snapshot, by: str, now: datetime) -> str:
         return f"{mesh.code}: no counter value is on record; change the network key before restoring."
     if picture.start.verdict is Verdict.REFUSE:
         return f"{mesh.code}: the counter is near its end; change the network key before restoring."
-    _grant(mesh, copy, picture, by, now)
+    # One day more than the pack says: whoever restores from it counts begun days, and this book must stay above.
+    note_number(mesh, copy, min(picture.start.value + picture.per_day, SPACE_END - 1), by, now)
     return (
-        f"{mesh.code}: {picture.start.value} on {now:%Y-%m-%d}, and {picture.per_day} more for each day after it. "
-        "Use a number once only: add a day's worth before every further attempt."
-    )
-
-
-def _grant(mesh: Mesh, copy: Snapshot, picture: CounterPicture, by: str, now: datetime) -> None:
-    CounterEvidence.objects.create(
-        mesh=mesh,
-        key_mark=copy.key_mark,
-        key_sequence=copy.key_sequence,
-        head_address=mesh.head_address,
-        value=picture.start.value,
-        at=now,
-        landed_at=now,
-        kind=EvidenceKind.RESTORE,
-        snapshot=copy,
-        by=by,
+        f"{mesh.code}: {picture.start.value} on {now:%Y-%m-%d} at {now:%H:%M} UTC, and {picture.per_day} more for each "
+        "further day begun. Use a number once only: add a day's worth before every further attempt."
     )
 
 

@@ -2,7 +2,6 @@
 
 from dataclasses import replace
 from datetime import datetime
-from zoneinfo import ZoneInfo
 
 from django.core.files.base import ContentFile
 from django.db import transaction
@@ -17,12 +16,14 @@ from reports.drawing import handover as handover_drawing
 from reports.drawing import recovery as recovery_drawing
 from reports.drawing.counting import pages_in
 from reports.drawing.sheet import Paper
+from reports.facts.errors import FactsError
 from reports.facts.fingerprint import digest, fingerprint
 from reports.facts.handover import HandoverFacts
 from reports.facts.head import Issue
 from reports.facts.recovery import RecoveryFacts
 from reports.models import Sheet, SheetKind, SheetSerial
 from reports.queries.handover import handover_facts
+from reports.queries.home import at_home
 from reports.queries.recovery import recovery_facts
 from sites.models import PaperSize, Site
 
@@ -36,8 +37,13 @@ Facts = HandoverFacts | RecoveryFacts
 def issue(kind: SheetKind, subject: Subject, by: str, now: datetime) -> Sheet:
     """The sheet of this kind as of now. The last one is given back where not one printed fact has changed.
 
-    subject is the home for a hand-over sheet, the mesh for a recovery sheet.
+    subject is the home for a hand-over sheet, the mesh for a recovery sheet. Raises FactsError for a home whose client
+    was erased.
     """
+    site = subject.site if isinstance(subject, Mesh) else subject
+    if site.client.erased_at is not None:
+        day = f"{site.client.erased_at:%Y-%m-%d}"
+        raise FactsError(f"{site.code} was erased with its client on {day}; no new sheet is made of it.")
     shelf = SpareShelf.load()
     last = newest(kind, subject)
     if last is None:
@@ -68,9 +74,8 @@ def issue_missing(now: datetime, by: str) -> list[Sheet]:
 def renew_stale(now: datetime, by: str) -> list[Sheet]:
     """A new revision of every newest sheet that shows a fact which is no longer so."""
     shelf = SpareShelf.load()
-    newest_ones = Sheet.objects.filter(replaced_by=None).select_related(
-        "site__client", "mesh__site__client", "replaces"
-    )
+    in_the_book = Sheet.objects.filter(replaced_by=None, site__client__erased_at=None)
+    newest_ones = in_the_book.select_related("site__client", "mesh__site__client", "replaces")
     made = []
     for sheet in newest_ones:
         subject = sheet.mesh or sheet.site
@@ -152,4 +157,4 @@ def _next_serial(kind: SheetKind) -> int:
 
 def _at_home(moment: datetime, subject: Subject) -> datetime:
     site = subject.site if isinstance(subject, Mesh) else subject
-    return moment.astimezone(ZoneInfo(site.time_zone)).replace(microsecond=0)
+    return at_home(moment, site).replace(microsecond=0)

@@ -65,6 +65,14 @@ def test_a_recovery_sheet_says_which_copy_and_which_number(mesh):
     assert number > 2_000_000
 
 
+def test_a_handover_sheet_shows_the_wifi_that_a_survey_heard(mesh):
+    make.wifi_heard(mesh, channel=6)
+
+    said = text_of(issuing.issue(HANDOVER, mesh.site, "Orla", make.NOW))
+
+    assert "Wi-Fi heard at the home on 25 March 2027" in said
+
+
 def test_the_number_to_write_holds_to_the_end_of_the_day_of_issue(mesh):
     """By hand: two slopes are too few for a rate; so 50/s doubled from the newest evidence, plus 65,536."""
     said = text_of(issuing.issue(RECOVERY, mesh, "Orla", make.NOW))

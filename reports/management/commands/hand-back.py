@@ -9,7 +9,8 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
 from fleet.management.answers import site_named
-from reports.verbs.hand_back import PackRefused, make_pack, passphrase_from
+from reports.verbs.hand_back import PackRefused, make_pack
+from reports.verbs.passphrase import DRAWN_OCTETS, drawn_from
 
 
 class Command(BaseCommand):
@@ -27,7 +28,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         site = site_named(options["home"])
-        passphrase = passphrase_from(secrets.token_bytes(25))
+        passphrase = drawn_from(secrets.token_bytes(DRAWN_OCTETS))
         try:
             out = os.open(options["out"], os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
         except OSError as error:

@@ -8,6 +8,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
 from fleet.management.answers import mesh_named, site_named
+from reports.facts.errors import FactsError
 from reports.models import SheetKind
 from reports.verbs.issuing import issue
 
@@ -28,7 +29,10 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         kind = SheetKind(options["kind"])
         subject = site_named(options["code"]) if kind == SheetKind.HANDOVER else mesh_named(options["code"])
-        sheet = issue(kind, subject, options["by"], timezone.now())
+        try:
+            sheet = issue(kind, subject, options["by"], timezone.now())
+        except FactsError as error:
+            raise CommandError(f"Nothing was issued. {error}") from None
         with sheet.file.open("rb") as held:
             body = held.read()
         out: Path = options["out"]

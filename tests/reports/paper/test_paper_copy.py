@@ -119,11 +119,11 @@ def test_whole_and_parts_are_the_same(octets, size):
 def test_the_number_rises_with_the_days_and_the_attempts(whole):
     opened = open_paper(list(codes_of(whole)), PASSPHRASE)
 
-    assert opened.number_on(date(2027, 3, 26)) == 17_080_656
-    assert opened.number_on(date(2027, 3, 28)) == 17_080_656 + 2 * 518_400
-    assert opened.number_on(date(2027, 3, 28), attempt=2) == 17_080_656 + 3 * 518_400
+    assert opened.number_on(date(2027, 3, 26)) == 17_080_656 + 518_400
+    assert opened.number_on(date(2027, 3, 28)) == 17_080_656 + 3 * 518_400
+    assert opened.number_on(date(2027, 3, 28), attempt=2) == 17_080_656 + 4 * 518_400
     # A clock that stands in the past lowers nothing.
-    assert opened.number_on(date(2001, 1, 1)) == 17_080_656
+    assert opened.number_on(date(2001, 1, 1)) == 17_080_656 + 518_400
 
 
 def test_only_the_counter_changes(whole):
@@ -155,7 +155,7 @@ def test_the_opening_file_needs_nothing_of_this_program(whole, tmp_path):
     )
 
     assert done.returncode == 0, done.stderr
-    assert out.read_bytes() == DOCUMENT.replace(b"1463120", b"17080656")
+    assert out.read_bytes() == DOCUMENT.replace(b"1463120", b"17599056")
     assert out.stat().st_mode & 0o077 == 0
 
 
