@@ -4,14 +4,42 @@ from django.urls import URLPattern, URLResolver, get_resolver
 
 OPEN_TO_ALL = {"sign-in", "sign-out"}
 FOR_MACHINES = {"push"}
+FOR_THE_OFFICE = {
+    "delivery-again",
+    "events",
+    "message",
+    "message-again",
+    "messages",
+    "receiver-act",
+    "receiver-new",
+}
+ONES_OWN = {"wishes"}
 ONLY_POSTED = {
+    "air-nothing",
+    "air-strike",
+    "code-enter",
+    "code-forget",
+    "code-show",
     "contact-strike",
+    "copy-keep",
+    "delivery-again",
     "handover-issue",
+    "keep-all",
+    "leaving-tick",
+    "mesh-hold",
+    "message-again",
+    "pin-end",
+    "receiver-act",
     "recovery-issue",
+    "round-start",
+    "round-stop",
     "sign-out",
     "snapshot-upload",
     "token-end",
     "token-make",
+    "tray-clear",
+    "tray-guide",
+    "tray-send",
 }
 FILES = {"sheet-file"}
 

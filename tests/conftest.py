@@ -1,6 +1,7 @@
 """People who sign in, and a data folder of its own for every test."""
 
 from pathlib import Path
+from uuid import uuid4
 
 import pytest
 from django.test import Client
@@ -13,6 +14,14 @@ from tests import make
 def _own_data_folder(settings, tmp_path: Path) -> None:
     settings.KEYRING_FILE = tmp_path / "keyring.json"
     settings.SHEETS_FOLDER = tmp_path / "sheets"
+    settings.MESSAGES_FOLDER = tmp_path / "messages"
+    settings.MESSAGES_FOLDER.mkdir()
+
+
+@pytest.fixture(autouse=True)
+def _own_counts(settings) -> None:
+    """Rows of two tests have the same numbers, so what is counted by them must not be shared."""
+    settings.CACHES = {"default": {**settings.CACHES["default"], "KEY_PREFIX": uuid4().hex}}
 
 
 @pytest.fixture

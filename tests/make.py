@@ -15,6 +15,7 @@ from fleet.mesh.codes import sheet_number
 from fleet.models import (
     AddressPolicy,
     Arrival,
+    ChannelSurvey,
     Connection,
     CounterEvidence,
     Currency,
@@ -33,8 +34,12 @@ from fleet.models import (
     LimitSource,
     LinkKeyStore,
     Mesh,
+    Message,
+    MessageKind,
     ModelLimit,
     Node,
+    Pin,
+    PinKind,
     Place,
     PlaceKind,
     PushToken,
@@ -49,6 +54,8 @@ from fleet.models import (
     Snapshot,
     TrayItem,
     TrayReason,
+    WifiHeard,
+    Wishes,
 )
 from fleet.planning.readiness import State
 from fleet.snapshots.facts import Power, Role
@@ -60,6 +67,7 @@ NOW = datetime(2027, 3, 26, 8, 0, tzinfo=UTC)
 PASSWORD = "nine plain words that nobody else would think of"
 
 _serial = count(1)
+_homes = count(1)  # of its own: a home's code has four digits at most
 
 
 def _digest(text: str) -> bytes:
@@ -95,7 +103,7 @@ def client(**given: Any) -> Client:
 
 def site(**given: Any) -> Site:
     defaults = {
-        "code": f"HOME-{next(_serial)}",
+        "code": f"HOME-{next(_homes)}",
         "name": "town house",
         "address_lines": "1 Example Row",
         "country": "NO",
@@ -272,6 +280,13 @@ def tray_item(network: Mesh | None = None, **given: Any) -> TrayItem:
     return TrayItem.objects.create(mesh=network, **{**defaults, **given})
 
 
+def pin(network: Mesh, copy: Snapshot | None = None, **given: Any) -> Pin:
+    """A copy kept by hand, or a legal hold on the whole mesh where no copy is given."""
+    kind = PinKind.BY_HAND if copy else PinKind.LEGAL
+    defaults = {"kind": kind, "reason": "asked for", "by": "Orla", "at": NOW}
+    return Pin.objects.create(mesh=network, snapshot=copy, **{**defaults, **given})
+
+
 def evidence(network: Mesh, value: int, **given: Any) -> CounterEvidence:
     defaults = {
         "key_mark": network.key_mark,
@@ -300,6 +315,14 @@ def round_(**given: Any) -> Round:
         "done": 1,
     }
     return Round.objects.create(**{**defaults, **given})
+
+
+def wifi_heard(network: Mesh, **given: Any) -> WifiHeard:
+    """A network that a survey of the mesh heard: of the day before NOW unless a survey is given."""
+    if "survey" not in given:
+        day = (NOW - timedelta(days=1)).date()
+        given["survey"], _ = ChannelSurvey.objects.get_or_create(mesh=network, done_on=day)
+    return WifiHeard.objects.create(**{"channel": 6, "level_dbm": -60, "busy_percent": 40, **given})
 
 
 def journal_line(**given: Any) -> JournalEntry:
@@ -344,3 +367,33 @@ def sheet(home: Site, network: Mesh | None = None, **given: Any) -> Sheet:
     row.file.save(f"{row.number}.pdf", ContentFile(body), save=False)
     row.save()
     return row
+
+
+def reader(**given: Any) -> Person:
+    """Somebody who is told everything, in English and on the clock of UTC, unless said otherwise."""
+    wanted = {
+        name: given.pop(name) for name in ("morning_list", "urgent", "language", "time_zone") if name in given
+    }
+    name = f"reader{next(_serial)}"
+    somebody = person(
+        **{"username": name, "email": f"{name}@firm.example", "role": PersonRole.OWNER, **given}
+    )
+    Wishes.objects.create(person=somebody, **{"morning_list": True, "urgent": True, **wanted})
+    return somebody
+
+
+def message(**given: Any) -> Message:
+    """One that waits to be sent."""
+    n = next(_serial)
+    defaults = {
+        "key": f"list {n}",
+        "kind": MessageKind.LIST,
+        "address": f"reader{n}@firm.example",
+        "language": "en",
+        "subject": "Sparebook: 2 homes could not be brought back today.",
+        "body": "2 homes could not be brought back today.\n",
+        "facts": {"day": NOW.date().isoformat(), "meshes": [], "later": None},
+        "made_at": NOW,
+        "due_at": NOW,
+    }
+    return Message.objects.create(**{**defaults, **given})

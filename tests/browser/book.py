@@ -1,14 +1,35 @@
 """A small book with something on every page, and the address of each page."""
 
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from django.urls import reverse
 from django.utils import timezone
 
-from fleet.models import Grade, Mesh, Resource, TrayReason
+from fleet.models import (
+    ClientKeepRule,
+    Custody,
+    Delivery,
+    Grade,
+    Mesh,
+    Message,
+    ReadinessChange,
+    Receiver,
+    Resource,
+    Round,
+    RoundChunk,
+    RoundState,
+    TrayReason,
+)
+from fleet.planning.events import Kind
 from fleet.planning.readiness import State
-from tests import make
+from fleet.verbs import deliver, journal, receivers
+from fleet.verbs.install_codes import enter
+from fleet.verbs.seal import data_key_for, put_away
+from fleet.verbs.tell import tell
+from tests import codes, make
+from tests.documents import document, nodes
+from tests.fleet import foreign_box
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,12 +53,31 @@ def fill() -> Book:
     problems = [{"path": "$.nodes[13].extendedAddress" * 3, "value": "02A4C138", "expected": "16 hex digits"}]
     make.tray_item(mesh, problems=problems, file_name="x" * 120 + ".json")
     make.tray_item(None, reason=TrayReason.NO_MESH)
-    make.round_(started_at=now - timedelta(minutes=20), errors=[{"mesh": mesh.code, "error": "SealError"}])
+    foreign_box.waits(mesh)
+    _rounds(mesh, now)
     for days in range(3):
         make.journal_line(
             at=now - timedelta(days=days), subject=mesh.code, details={"sha256": "0123456789abcdef" * 4}
         )
+    _tell(now)
     return Book(_paths(mesh), mesh)
+
+
+def _tell(now: datetime) -> None:
+    """Messages in scripts of both directions, one that failed, and a receiver that does not answer."""
+    for language in ("ar", "ja", "de"):
+        make.reader(language=language)
+    tell(now.replace(hour=10))
+    failed = "The mail server did not take it: SMTPRecipientsRefused 550"
+    Message.objects.filter(language="ja").update(given_up_at=now, last_error=failed, tries=50)
+    receivers.add(
+        "Office " + "calendar" * 8, "https://calendar.example/" + "x" * 120, [Kind.LANDED], "Orla", now
+    )
+    for number in range(3):
+        journal.record("c", "snapshot taken in", "KELP-7-A", now, snapshot=str(number), grade="sound")
+    deliver.gather(now)
+    Receiver.objects.update(misses=3, rests_until=now)
+    Delivery.objects.update(dead_at=now, last_error="The receiver answered 503.", tries=70)
 
 
 def _home(code: str, name: str, language: str, state: State) -> Mesh:
@@ -63,6 +103,10 @@ def _home(code: str, name: str, language: str, state: State) -> Mesh:
         copy = make.snapshot(
             mesh, taken_at=make.NOW - timedelta(days=days), holds=[f"day {days}", "last sound"]
         )
+    whole, earlier = mesh.snapshots.order_by("-taken_at")[:2]
+    put_away(whole, document(mesh, outgoing_counter=whole.outgoing_counter), data_key_for(mesh, make.NOW))
+    before = document(mesh, earlier.taken_at, nodes=nodes(50, first=0x1001), channel=15)
+    put_away(earlier, before, data_key_for(mesh, make.NOW))
     held = make.snapshot(mesh, grade=Grade.HELD)
     make.finding(mesh, held, severity="stop", path="$.identity.headAddress", value="02A4C13800000001")
     make.finding(mesh, severity="doubt")
@@ -70,21 +114,75 @@ def _home(code: str, name: str, language: str, state: State) -> Mesh:
     for room in ("hall", "cellar", ""):
         make.node(mesh, room=room, safety_kind="lock", by_hand="key under the third stone")
     make.node(mesh, gone_since=make.NOW)
-    make.evidence(mesh, 1_463_120)
+    coded = make.node(mesh, room="hall", wake="hold the test button " * 8, link_key_kind="install_code")
+    enter(coded, codes.printed(code), "Noor", make.NOW)
+    for days in range(10):
+        make.evidence(mesh, 1_463_120 - days * 90_000, at=make.NOW - timedelta(days=days))
+    make.evidence(mesh, 900, kind="restore", at=make.NOW)
     make.drill(mesh, minutes=44)
     make.push_token(mesh)
     make.spare(place=make.place_at(home))
     make.sheet(home, stale_since=make.NOW)
     make.sheet(home, mesh)
+    _keep(mesh)
     return mesh
+
+
+def _keep(mesh: Mesh) -> None:
+    """A rule of the client's own, copies that are marked to go, and what people hold."""
+    ClientKeepRule.objects.create(client=mesh.site.client, rule=make.keep_rule(days=20))
+    marked = list(mesh.snapshots.order_by("taken_at")[:3])
+    mesh.snapshots.filter(pk__in=[copy.pk for copy in marked]).update(
+        custody=Custody.DOOMED, doomed_at=make.NOW, holds=[]
+    )
+    make.pin(mesh, mesh.snapshots.first(), reason="Before the new firmware, as the insurer asked " * 3)
+    make.pin(mesh)
+
+
+def _rounds(mesh: Mesh, now: datetime) -> None:
+    """One that is done and changed something, and one at work on two hosts."""
+    error = {"mesh": mesh.code, "error": "SealError", "id": "0badcafe"}
+    notice = "No round began for 3 hours, or the clock was set forward: this round erases nothing."
+    done = make.round_(started_at=now - timedelta(hours=1), errors=[error], notice=notice)
+    ReadinessChange.objects.create(
+        mesh=mesh,
+        round=done,
+        at=now,
+        was=State.BARE,
+        became=State.COVERED,
+        reason="A spare was put there." * 4,
+    )
+    began = now - timedelta(minutes=2)
+    at_work = make.round_(
+        started_at=began, last_sign_at=began, finished_at=None, state=RoundState.RUNNING, total=300
+    )
+    for number in (1, 2):
+        RoundChunk.objects.create(
+            round=at_work,
+            number=number,
+            after_mesh=0,
+            last_mesh=0,
+            size=150,
+            done=40 * number,
+            token=str(number),
+            holder=f"worker@a-host-with-a-long-name-{number}.example.net",
+            sign_at=now,
+            errors=[error],
+        )
+    for channel in (1, 6, 11):
+        make.wifi_heard(mesh, channel=channel)
 
 
 def _paths(mesh: Mesh) -> dict[str, str]:
     home = mesh.site
     held = mesh.snapshots.get(grade=Grade.HELD)
+    coded = mesh.nodes.get(install_code__isnull=False)
     arguments = {
         "client": [home.client.uid],
         "client-change": [home.client.uid],
+        "client-hold": [home.client.uid],
+        "client-erase": [home.client.uid],
+        "client-keeping": [home.client.uid],
         "site-new": [home.client.uid],
         "site-change": [home.code],
         "contact-new": [home.code],
@@ -95,10 +193,40 @@ def _paths(mesh: Mesh) -> dict[str, str]:
         "mesh-new": [home.code],
         "mesh": [mesh.code],
         "mesh-change": [mesh.code],
+        "air": [mesh.code],
+        "round": [Round.objects.get(state=RoundState.DONE).pk],
+        "calendar": [mesh.code],
+        "compare": [mesh.code],
+        "counter": [mesh.code],
+        "restore": [mesh.code],
+        "mesh-keeping": [mesh.code],
+        "keep-rule": [home.client.keep_choice.rule_id],
+        "devices": [mesh.code],
+        "device": [mesh.code, coded.extended_address],
+        "device-change": [mesh.code, coded.extended_address],
         "snapshot": [held.uid],
+        "tray-item": [mesh.tray_items.get(reason=TrayReason.UNKNOWN_LAYOUT).uid],
         "sheets": [home.code],
+        "message": [Message.objects.filter(language="ar").first().pk],
+        "wishes": [Message.objects.filter(language="ar").first().person_id],
     }
-    plain = ("board", "clients", "client-new", "tray", "rounds", "journal")
-    return {name: reverse(name) for name in plain} | {
-        name: reverse(name, args=given) for name, given in arguments.items()
-    }
+    plain = (
+        "board",
+        "clients",
+        "client-new",
+        "tray",
+        "keep-rules",
+        "keep-rule-new",
+        "marked",
+        "journal",
+        "messages",
+        "events",
+        "receiver-new",
+    )
+    # Held still: a page that renewed itself would end what a test is at.
+    still = {"rounds": f"{reverse('rounds')}?still=1"}
+    return (
+        still
+        | {name: reverse(name) for name in plain}
+        | {name: reverse(name, args=given) for name, given in arguments.items()}
+    )

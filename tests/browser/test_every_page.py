@@ -18,9 +18,9 @@ WCAG = {
     "runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"],
     "resultTypes": ["violations"],
 }
-# Links inside a sentence are exempt (WCAG 2.5.8), and a tick box is hit by its label.
+# Links inside a sentence are exempt (WCAG 2.5.8), and a box or button to choose is hit by its label.
 TOO_SMALL = """() => [...document.querySelectorAll('a, button, input, select, textarea, summary')]
-  .filter(e => e.offsetParent && !['checkbox', 'hidden'].includes(e.type))
+  .filter(e => e.offsetParent && !['checkbox', 'radio', 'hidden'].includes(e.type))
   .filter(e => !e.closest('p:not(.tools), .cautions, .skip, .told, .wrong'))
   .filter(e => Math.round(e.getBoundingClientRect().height) < 44)
   .map(e => e.outerHTML.slice(0, 80))"""
