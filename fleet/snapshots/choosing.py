@@ -115,7 +115,8 @@ def _rule(place: str, text: str, fact: Fact | NodeFact) -> tuple[str, Reading]:
     allowed = readings_of(fact)
     if not expression.strip() or reading.strip() not in allowed:
         example = f"net.value{AS}{allowed[0]}" if allowed else "nothing: it is read by words"
-        raise _unclear(place, text, f"where it stands and how it is written, as in: {example}")
+        ways = f"; how it is written is one of {', '.join(allowed)}" if allowed else ""
+        raise _unclear(place, text, f"where it stands and how it is written, as in: {example}{ways}")
     return expression.strip(), Reading(reading.strip())
 
 

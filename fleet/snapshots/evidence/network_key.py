@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from fleet.mesh.channels import MASK_2_4_GHZ
+from fleet.mesh.counters import HALF_WAY
 from fleet.snapshots.evidence.moments import moment
 from fleet.snapshots.evidence.names import name_score
 from fleet.snapshots.evidence.ranking import Hint
@@ -10,10 +11,14 @@ from fleet.snapshots.evidence.scene import FoundPlace, Scene
 from fleet.snapshots.evidence.sights import COUNTER, KEY, SHORT
 from fleet.snapshots.evidence.survey import Place
 from fleet.snapshots.guide_facts import Fact
+from fleet.snapshots.readings import TURNED, Reading
 from fleet.snapshots.weak_keys import is_public, unset_pattern, weak_pattern
 
 _LARGE = 2**12
 _OCTET = 255
+_AS_GOOD = 0.05
+_LESS_LIKELY = 0.2
+_UNLIKELY = 0.25
 _SERIAL_SPEEDS = frozenset(
     {9600, 19200, 38400, 57600, 115200, 230400, 460800, 500000, 921600, 1000000, 2000000}
 )
@@ -81,17 +86,60 @@ def _is_whole(place: Place) -> bool:
 
 
 def counter_hints(scene: Scene) -> Iterator[Hint[FoundPlace]]:
-    """A large number of 32 bits near the network key, no time, no size, no serial speed."""
+    """A large number of 32 bits near the network key, no time, no size, no serial speed, either way round."""
     for place in scene.free:
-        numbers = place.column.numbers(COUNTER)
-        if numbers is None:
-            continue
-        value = numbers.by_row[0]
-        score, reason = _counter_score(place, value)
         near = scene.near(place, Fact.NETWORK_KEY)
-        if near == 1:
-            reason += " beside the network key"
-        yield Hint(FoundPlace(place, numbers.reading), score + 0.3 * near, reason, place.names)
+        for reading, value, less in _ways_round(place, scene.addresses_turned):
+            score, reason = _counter_score(place, value)
+            if near == 1:
+                reason += " beside the network key"
+            yield Hint(FoundPlace(place, reading), score - less + 0.3 * near, reason, place.names)
+
+
+def _ways_round(place: Place, addresses_turned: bool) -> Iterator[tuple[Reading, int, float]]:
+    """Each way to read a counter here, and how much less likely than others it is.
+
+    A counter is rarely past half of its space, and most are far below; its size and the order of the addresses
+    tell which way its octets stand.
+    """
+    numbers = place.column.numbers(COUNTER)
+    if numbers is None:
+        return
+    straight = numbers.by_row[0]
+    text = place.value.strip() if isinstance(place.value, str) else ""
+    digits = text.lower().removeprefix("0x")
+    fills = isinstance(place.value, list) or len(digits) == 2 * COUNTER
+    if not fills or numbers.reading not in (*TURNED, Reading.NUMBER):
+        yield numbers.reading, straight, 0.0
+        return
+    if numbers.reading is Reading.NUMBER:
+        # Eight digits without a letter: most likely decimal, but a tenth of a point is all that tells.
+        in_hex = int(digits, 16) if digits.isdecimal() else straight
+        turned = _turned(in_hex)
+        is_smaller = digits.isdecimal() and _is_smaller(turned, in_hex)
+        is_turned = is_smaller and addresses_turned
+        yield Reading.NUMBER, straight, _AS_GOOD if is_turned else 0.0
+        if digits.isdecimal():
+            yield Reading.HEX, in_hex, _UNLIKELY
+            yield Reading.HEX_TURNED, turned, 0.0 if is_turned else _AS_GOOD if is_smaller else _UNLIKELY
+        return
+    turned = _turned(straight)
+    is_smaller = _is_smaller(turned, straight)
+    if turned < HALF_WAY <= straight or (is_smaller and addresses_turned):
+        yield numbers.reading, straight, _LESS_LIKELY
+        yield TURNED[numbers.reading], turned, 0.0
+    else:
+        yield numbers.reading, straight, 0.0
+        yield TURNED[numbers.reading], turned, _AS_GOOD if is_smaller or addresses_turned else _LESS_LIKELY
+
+
+def _is_smaller(value: int, other: int) -> bool:
+    """One leaves the uppermost of its four octets empty, the other does not."""
+    return value >> 24 == 0 < other >> 24
+
+
+def _turned(value: int) -> int:
+    return int.from_bytes(value.to_bytes(COUNTER, "big"), "little")
 
 
 def _counter_score(place: Place, value: int) -> tuple[float, str]:
@@ -133,10 +181,13 @@ def seed_hints(scene: Scene) -> Iterator[Hint[FoundPlace]]:
 def counter_copies(scene: Scene) -> Iterator[FoundPlace]:
     """Further places with the same large number as the outgoing counter."""
     chosen = scene.chosen.get(Fact.OUTGOING_COUNTER)
-    numbers = chosen[0].found.place.column.numbers(COUNTER) if chosen else None
+    if not chosen:
+        return
+    numbers = chosen[0].found.place.column.numbers(COUNTER)
     if numbers is None or numbers.by_row[0] < 2**16:
         return
     for place in scene.free:
         other = place.column.numbers(COUNTER)
         if other is not None and other.by_row == numbers.by_row:
-            yield FoundPlace(place, other.reading)
+            is_turned = chosen[0].found.reading in TURNED.values()
+            yield FoundPlace(place, TURNED.get(other.reading, other.reading) if is_turned else other.reading)

@@ -51,6 +51,11 @@ class Scene:
     chosen: MeshFacts = field(default_factory=dict)
     siblings: Mapping[Path, list[Place]] = field(default_factory=dict)
 
+    @property
+    def addresses_turned(self) -> bool:
+        """Whether the nodes' addresses stand with their octets in the other order."""
+        return self.nodes is not None and self.nodes.main.nodes.order.turned
+
     def choose(self, fact: Fact, hints: Iterable[Hint[FoundPlace]]) -> Ranked[FoundPlace] | None:
         """Rank the candidates for a fact; the best one's place is taken by it.
 
