@@ -62,6 +62,10 @@ def make_pack(site: Site, passphrase: str, reason: str, by: str, now: datetime) 
 
     Raises PackRefused for a missing reason, a passphrase that was not drawn here, or copies that do not open.
     """
+    if site.client.erased_at is not None:
+        raise PackRefused(
+            f"{site.code} was erased with its client on {site.client.erased_at:%Y-%m-%d}; no copy of it is left."
+        )
     if not reason.strip():
         raise PackRefused("reason: nothing was written; say why the pack is handed over.")
     if not is_drawn(passphrase):

@@ -13,6 +13,7 @@ from fleet.models import Mesh, Snapshot
 from fleet.queries.counters import CounterPicture, counter_picture
 from fleet.queries.layouts import guide_of
 from fleet.queries.readiness import restorable
+from fleet.queries.restoring import GrantRefused, insist_on_copy
 from fleet.queries.sealed import open_body
 from fleet.snapshots.advancing import advance
 from fleet.snapshots.decoding import ReadError
@@ -58,9 +59,10 @@ def print_paper_copy(mesh: Mesh, passphrase: str, reason: str, by: str, now: dat
         raise PaperRefused("reason: nothing was written; say why the paper copy is needed.")
     if not is_drawn(passphrase):
         raise PaperRefused("passphrase: it is not the one that was offered; open the page again.")
-    copy = restorable(mesh)
-    if copy is None:
-        raise PaperRefused(f"{mesh.code} has no snapshot that can be restored. Take one and send it in.")
+    try:
+        copy = insist_on_copy(mesh, restorable(mesh))
+    except GrantRefused as error:
+        raise PaperRefused(str(error)) from None
     picture = counter_picture(mesh, now, key_mark=copy.key_mark, key_sequence=copy.key_sequence)
     if picture is None:
         raise PaperRefused(

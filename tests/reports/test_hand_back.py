@@ -117,3 +117,10 @@ def test_the_command_writes_it_and_never_over_a_file(mesh, tmp_path, capsys):
     assert "READ-FIRST.txt" in opened(out.read_bytes(), passphrase)
     with pytest.raises(CommandError, match="File exists"):
         call_command("hand-back", mesh.site.code, "--out", str(out), "--reason", "again")
+
+
+def test_an_erased_home_has_no_pack(mesh):
+    mesh.site.client.erased_at = make.NOW
+
+    with pytest.raises(PackRefused, match="was erased with its client on 2027-03-26"):
+        make_pack(mesh.site, PASSPHRASE, "contract ends", "Orla", make.NOW)

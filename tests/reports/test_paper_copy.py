@@ -151,3 +151,10 @@ def test_a_scan_that_shows_nothing_is_said_plainly(tmp_path, monkeypatch):
         call_command("paper-restore", str(tmp_path / "empty.png"), "--out", str(tmp_path / "out.json"))
 
     assert not (tmp_path / "out.json").exists()
+
+
+def test_an_erased_mesh_has_no_paper(mesh):
+    mesh.site.client.erased_at = make.NOW
+
+    with pytest.raises(PaperRefused, match="was erased with its client on 2027-03-26"):
+        print_paper_copy(mesh, PASSPHRASE, "for the safe", "Orla", make.NOW)
