@@ -40,6 +40,7 @@ def erase(request: HttpRequest, uid: UUID) -> HttpResponse:
         "form": form,
         "held": held,
         "ahead": erasure.ahead(client),
+        "unfinished": erasure.unfinished(client, today),
         "first_line": gone.before_erasing(client, bool(held)),
     }
     return render(request, "fleet/erase.html", context)

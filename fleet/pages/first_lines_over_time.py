@@ -47,7 +47,7 @@ def of_counter(code: str, picture: CounterPicture | None, lasts: Lasting | None,
         return f"No counter of {code} is on record under the key in use."
     if picture.start.verdict is Verdict.REFUSE:
         return "No number can be written safely: change the network key."
-    write = f"A radio written today starts from {counted(picture.start.value)}"
+    write = f"A radio written before midnight there starts from {counted(picture.start.value)}"
     if picture.start.value >= HALF_WAY:
         return f"{write}, past half of all counters: change the network key first."
     end = lasts.dates.end_earliest

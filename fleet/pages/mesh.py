@@ -14,6 +14,7 @@ from fleet.models import Mesh
 from fleet.pages import gone
 from fleet.queries.mesh import mesh_for, mesh_to_change, page_of, snapshots_of
 from fleet.queries.pins import keeping_of
+from fleet.queries.standings import stranded_since
 from fleet.verbs import meshes, push_tokens
 from sites import access
 
@@ -33,6 +34,7 @@ def mesh_page(request: HttpRequest, row: Mesh, upload: SnapshotForm | None = Non
         "site": row.site,
         "client": row.site.client,
         "shown": page_of(row, now),
+        "stranded_since": stranded_since(row),
         "snapshots": Paginator(snapshots_of(row), SNAPSHOTS_A_PAGE).get_page(request.GET.get("page")),
         "upload": upload or SnapshotForm(),
         "keeping": keeping_of(row),

@@ -25,6 +25,7 @@ from fleet.queries.mesh import mesh_to_change
 from fleet.queries.pairs import offered
 from fleet.queries.restore_page import Candidate, RestorePage, page_of
 from fleet.queries.restoring import GrantRefused
+from fleet.queries.standings import stranded_since
 from fleet.verbs.grant import Grant, Request, restore_document
 
 VERDICTS = {
@@ -57,6 +58,7 @@ def restore(request: HttpRequest, code: str) -> HttpResponse:
         "now": now,
         "shown": shown,
         "form": form,
+        "stranded_since": stranded_since(mesh),
         "months": list(by_month(offered(mesh), zone)),
         "first_line": _first_line(code, shown),
     }

@@ -5,9 +5,11 @@ out anew each time it is shown.
 """
 
 from dataclasses import dataclass, replace
+from datetime import date
 
 from fleet import keyring
 from fleet.models import Custody, Erasure, Mesh, Pin, PinKind, Snapshot, TrayItem
+from fleet.planning.leaving import Step
 from sites.models import Client
 
 METHOD = (
@@ -85,6 +87,20 @@ def ahead(client: Client) -> Ahead:
         meshes=meshes.count(),
         tray_documents=TrayItem.objects.filter(mesh__in=meshes, cleared_at=None).count(),
     )
+
+
+def unfinished(client: Client, today: date) -> list[str]:
+    """What speaks for waiting: agreements in force, and packs that nobody noted as handed over."""
+    said = []
+    for site in client.sites.prefetch_related("agreements__leaving_steps").order_by("code"):
+        agreement = site.agreement_on(today)
+        if agreement is not None:
+            until = f" until {agreement.ends_on:%Y-%m-%d}" if agreement.ends_on else ""
+            said.append(f"The agreement of {site.code} is in force{until}.")
+        steps = [step.step for each in site.agreements.all() for step in each.leaving_steps.all()]
+        if Step.PACK not in steps:
+            said.append(f"The hand-back pack of {site.code} is not noted as handed over.")
+    return said
 
 
 def holds_on(client: Client) -> list[str]:

@@ -73,6 +73,15 @@ def _is_stranded(row: Mesh) -> bool:
     return row.heard_at is None or row.heard_at < row.last_swap_at
 
 
+def stranded_since(mesh: Mesh) -> datetime | None:
+    """When the last live swap failed, if no copy since shows devices that answer. Two statements at most."""
+    swap = mesh.drills.filter(kind=DrillKind.LIVE).order_by("-done_at").first()
+    if swap is None or swap.result != DrillResult.FAILED:
+        return None
+    heard = usable(mesh.snapshots.all()).filter(grade__in=HEARD, taken_at__gte=swap.done_at)
+    return None if heard.exists() else swap.done_at
+
+
 def _safety_kinds(meshes: list[int]) -> dict[int, tuple[str, ...]]:
     nodes = Node.objects.filter(mesh__in=meshes, gone_since=None).exclude(safety_kind="")
     found: dict[int, tuple[str, ...]] = {}

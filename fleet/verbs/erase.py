@@ -79,6 +79,14 @@ def _insist(client: Client, reason: str, by: str, second: str) -> None:
         raise EraseRefused(f"client: {client.name} was erased on {client.erased_at:%Y-%m-%d} already.")
     if held := holds_on(client):
         raise EraseRefused(f"client: a legal hold stands {'; another '.join(held)}. Lift it first.")
+    if strays := TrayItem.objects.filter(
+        mesh__site__client=client, cleared_at=None, reason=TrayReason.WRONG_HOME
+    ).count():
+        are = "document waits" if strays == 1 else "documents wait"
+        raise EraseRefused(
+            f"tray: {strays} {are} that was sent for this client and belongs to another mesh. Send it there, or "
+            "clear it, first."
+        )
     if not reason:
         raise EraseRefused("reason: nothing was written; say why the client is erased.")
     if not by or not second:

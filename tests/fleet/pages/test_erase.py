@@ -6,7 +6,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import NoReverseMatch, reverse
 
-from fleet.models import Erasure, How, SealedBody, Snapshot, TrayItem
+from fleet.models import Erasure, How, SealedBody, Snapshot, TrayItem, TrayReason
 from fleet.verbs.erase import erase_client
 from fleet.verbs.intake import Origin, receive
 from sites.models import Client, Role
@@ -238,3 +238,21 @@ def test_the_record_lists_every_digest(as_owner, erased):
     page = as_owner.get(address(erased.site.client)).content.decode()
 
     assert Snapshot.objects.get().sha256[:8] in page
+
+
+def test_it_says_what_is_not_finished_yet(as_owner, client_row, mesh):
+    make.agreement(mesh.site, ends_on=date(2999, 1, 1))
+
+    page = as_owner.get(address(client_row)).content.decode()
+
+    assert "is in force until 2999-01-01." in page
+    assert "not noted as handed over" in page
+
+
+def test_a_document_of_another_mesh_in_the_tray_is_settled_first(as_owner, office, client_row, mesh):
+    make.tray_item(mesh, reason=TrayReason.WRONG_HOME)
+
+    page = as_owner.post(address(client_row), typed(), follow=True).content.decode()
+
+    assert "1 document waits that was sent for this client and belongs to another mesh" in page
+    assert not Erasure.objects.exists()

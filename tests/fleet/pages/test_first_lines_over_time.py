@@ -59,7 +59,7 @@ def dailies(first: int) -> list[Evidence]:
 
 
 def test_a_counter_is_answered_by_the_number_and_its_end():
-    line = "A radio written today starts from 3,398,336; the counters last until 2072 at the earliest."
+    line = "A radio written before midnight there starts from 3,398,336; the counters last until 2072 at the earliest."
     assert counter_line(*dailies(1_000_000)) == line
 
 

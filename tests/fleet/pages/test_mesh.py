@@ -8,7 +8,7 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.html import strip_tags
 
-from fleet.models import Mesh, PushToken, ReadinessChange, Resource
+from fleet.models import DrillKind, DrillResult, Grade, Mesh, PushToken, ReadinessChange, Resource
 from fleet.planning.readiness import State
 from fleet.verbs.push_tokens import digest_of
 from tests import make
@@ -241,5 +241,24 @@ def test_the_page_takes_the_same_statements_whatever_the_mesh_holds(
 ):
     mesh = make.mesh(readiness=State.COVERED)
     _furnish(mesh, count)
-    with django_assert_num_queries(30):
+    with django_assert_num_queries(31):
         page(as_owner, mesh)
+
+
+def test_a_stranded_mesh_says_so_before_anything_else(as_owner):
+    mesh = make.mesh(readiness=State.THIN)
+    make.snapshot(mesh, taken_at=make.NOW - timedelta(days=9), grade=Grade.SEEN_LIVE)
+    make.drill(mesh, kind=DrillKind.LIVE, result=DrillResult.FAILED, done_at=make.NOW - timedelta(days=7))
+
+    html = as_owner.get(reverse("mesh", args=[mesh.code])).content.decode()
+
+    assert "Stranded since" in html
+    assert html.index("Stranded since") < html.index("The gates")
+
+
+def test_a_mesh_that_was_heard_since_its_failed_swap_is_not_stranded(as_owner):
+    mesh = make.mesh(readiness=State.THIN)
+    make.drill(mesh, kind=DrillKind.LIVE, result=DrillResult.FAILED, done_at=make.NOW - timedelta(days=7))
+    make.snapshot(mesh, taken_at=make.NOW - timedelta(days=6), grade=Grade.SEEN_LIVE)
+
+    assert "Stranded since" not in as_owner.get(reverse("mesh", args=[mesh.code])).content.decode()
