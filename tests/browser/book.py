@@ -84,7 +84,7 @@ def _home(code: str, name: str, language: str, state: State) -> Mesh:
     client = make.client(name=name, language=language, phone="+44 1632 960123")
     home = make.site(code=code, client=client, warnings="Ladder of 4 m", frost_limit_c=-2)
     make.contact(home)
-    make.agreement(home)
+    make.agreement(home, ends_on=timezone.localdate() + timedelta(days=20))
     mesh = make.mesh(
         site=home,
         readiness=state,
@@ -189,6 +189,8 @@ def _paths(mesh: Mesh) -> dict[str, str]:
         "contact-change": [home.code, home.contacts.get().pk],
         "agreement-new": [home.code],
         "agreement-change": [home.code, home.agreements.get().pk],
+        "leaving": [home.code, home.agreements.get().pk],
+        "hand-back": [home.code],
         "folder": [home.code],
         "mesh-new": [home.code],
         "mesh": [mesh.code],
@@ -199,6 +201,7 @@ def _paths(mesh: Mesh) -> dict[str, str]:
         "compare": [mesh.code],
         "counter": [mesh.code],
         "restore": [mesh.code],
+        "paper-copy": [mesh.code],
         "mesh-keeping": [mesh.code],
         "keep-rule": [home.client.keep_choice.rule_id],
         "devices": [mesh.code],
