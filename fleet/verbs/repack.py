@@ -86,7 +86,7 @@ def _move_on(old: PackingBase, base: PackingBase, opened: OpenedBases) -> None:
 def let_base_go(mesh: Mesh, gone: list[int], now: datetime) -> None:
     """When the snapshot whose octets are a base is erased, its octets must go too: pack anew what needs them."""
     staying = mesh.packing_bases.exclude(source__in=gone)
-    if (leaving := mesh.packing_bases.filter(source__in=gone)).exists():
+    if leaving := list(mesh.packing_bases.filter(source__in=gone)):
         _let_go(leaving, staying, mesh, now, gone)
     if idle := list(staying.filter(bodies=None, leaves=None)):
         newest = restorable(mesh)
@@ -95,14 +95,15 @@ def let_base_go(mesh: Mesh, gone: list[int], now: datetime) -> None:
 
 
 def _let_go(
-    leaving: QuerySet[PackingBase],
+    leaving: list[PackingBase],
     staying: QuerySet[PackingBase],
     mesh: Mesh,
     now: datetime,
     gone: list[int],
 ) -> None:
-    for root in leaving.filter(root=None):
-        _root_anew(list(staying.filter(root=root).order_by("pk")))
+    for base in leaving:
+        if base.root_id is None:
+            _root_anew(list(staying.filter(root=base).order_by("pk")))
     near = (
         "snapshot__mesh",
         "data_key",
@@ -111,18 +112,21 @@ def _let_go(
         "base__root__mesh",
         "base__root__data_key",
     )
-    bodies = list(SealedBody.objects.filter(base__in=leaving).select_related(*near))
+    # By number: a join from the bases would have the database read every sealed body of the book.
+    keys = [base.pk for base in leaving]
+    bodies = list(SealedBody.objects.filter(base__in=keys).select_related(*near))
     if bodies:
         newest = restorable(mesh)
-        base = _newest_base(staying) or (_begin(mesh, newest, now, gone) if newest else None)
+        serving = _newest_base(staying) or (_begin(mesh, newest, now, gone) if newest else None)
         opened = OpenedBases()
         for body in bodies:
             plain = open_body(body, opened)
-            packed = packing.pack(plain, opened.open(base) if base else None)
-            _replace(body, plain, packed, base if packing.needs_base(packed) else None, opened)
+            packed = packing.pack(plain, opened.open(serving) if serving else None)
+            _replace(body, plain, packed, serving if packing.needs_base(packed) else None, opened)
     # Leaves before roots: no base may be without the one that it is packed against.
-    leaving.exclude(root=None).delete()
-    leaving.delete()
+    bases = PackingBase.objects.filter(pk__in=keys)
+    bases.exclude(root=None).delete()
+    bases.delete()
 
 
 def _root_anew(leaves: list[PackingBase]) -> None:
