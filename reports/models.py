@@ -16,6 +16,15 @@ def archive() -> FileSystemStorage:
 class SheetKind(models.TextChoices):
     HANDOVER = "handover", "Hand-over sheet"
     RECOVERY = "recovery", "Recovery sheet"
+    JOB = "job", "Job sheet"
+    DRILL = "drill", "Drill record"
+    ERASURE = "erasure", "Erasure certificate"
+    DIGEST = "digest", "Month of the book"
+    EVIDENCE = "evidence", "Evidence pack"
+
+
+OF_A_HOME = (SheetKind.HANDOVER, SheetKind.EVIDENCE)
+OF_A_MESH = (SheetKind.RECOVERY, SheetKind.JOB, SheetKind.DRILL)
 
 
 class SheetSerial(models.Model):
@@ -34,9 +43,17 @@ class Sheet(models.Model):
     uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
     number = models.CharField(max_length=12, unique=True)
     kind = models.CharField(max_length=12, choices=SheetKind)
-    site = models.ForeignKey("sites.Site", on_delete=models.PROTECT, related_name="sheets")
+    about = models.CharField(
+        max_length=60, help_text="Tells its subject from all others of its kind; its revisions share it."
+    )
+    site = models.ForeignKey(
+        "sites.Site", null=True, blank=True, on_delete=models.PROTECT, related_name="sheets"
+    )
     mesh = models.ForeignKey(
         "fleet.Mesh", null=True, blank=True, on_delete=models.PROTECT, related_name="sheets"
+    )
+    client = models.ForeignKey(
+        "sites.Client", null=True, blank=True, on_delete=models.PROTECT, related_name="sheets"
     )
     revision = models.PositiveIntegerField(default=1)
     replaces = models.OneToOneField(
@@ -59,16 +76,13 @@ class Sheet(models.Model):
         constraints = [
             models.CheckConstraint(condition=Q(kind__in=SheetKind.values), name="sheet_kind_is_known"),
             models.CheckConstraint(
-                condition=Q(kind=SheetKind.HANDOVER, mesh__isnull=True)
-                | Q(kind=SheetKind.RECOVERY, mesh__isnull=False),
-                name="recovery_sheet_names_its_mesh",
+                condition=Q(kind__in=OF_A_HOME, site__isnull=False, mesh__isnull=True, client__isnull=True)
+                | Q(kind__in=OF_A_MESH, site__isnull=False, mesh__isnull=False, client__isnull=True)
+                | Q(kind=SheetKind.ERASURE, site__isnull=True, mesh__isnull=True, client__isnull=False)
+                | Q(kind=SheetKind.DIGEST, site__isnull=True, mesh__isnull=True, client__isnull=True),
+                name="sheet_names_its_subject",
             ),
-            models.UniqueConstraint(fields=["kind", "mesh", "revision"], name="one_mesh_sheet_per_revision"),
-            models.UniqueConstraint(
-                fields=["kind", "site", "revision"],
-                condition=Q(mesh__isnull=True),
-                name="one_home_sheet_per_revision",
-            ),
+            models.UniqueConstraint(fields=["kind", "about", "revision"], name="one_sheet_per_revision"),
         ]
 
     def __str__(self) -> str:

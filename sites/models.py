@@ -61,6 +61,16 @@ class Firm(models.Model):
     currency = models.CharField(max_length=3, default="EUR", validators=[CURRENCY])
     hourly_rate = models.DecimalField(max_digits=8, decimal_places=2, default=95)
     address_lines = models.TextField(blank=True)
+    language = models.CharField(max_length=20, default="en", validators=[LANGUAGE])
+    time_zone = models.CharField(max_length=64, default="UTC", validators=[check_time_zone])
+    paper_size = models.CharField(max_length=8, choices=PaperSize, default=PaperSize.A4)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(paper_size__in=PaperSize.values), name="firm_paper_size_is_known"
+            ),
+        ]
 
     def __str__(self) -> str:
         return self.name

@@ -355,6 +355,7 @@ def sheet(home: Site, network: Mesh | None = None, **given: Any) -> Sheet:
     defaults = {
         "number": sheet_number(kind.value[0].upper(), next(_serial)),
         "kind": kind,
+        "about": network.code if network else home.code,
         "issued_at": NOW,
         "language": home.reading_language,
         "paper": home.paper_size,

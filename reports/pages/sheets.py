@@ -9,7 +9,9 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from reports.facts.errors import FactsError
-from reports.models import Sheet, SheetKind
+from reports.models import Sheet
+from reports.queries.readable import readable_by
+from reports.queries.subjects import Subject, handover_of, recovery_of
 from reports.verbs import issuing
 from sites import access
 from sites.models import Site
@@ -36,42 +38,43 @@ def sheets(request: HttpRequest, code: str) -> HttpResponse:
 @require_POST
 def issue_handover(request: HttpRequest, code: str) -> HttpResponse:
     site = access.site_to_change(request.user, code, timezone.localdate())
-    return _issue(request, site, SheetKind.HANDOVER, site)
+    return _issue(request, handover_of(site))
 
 
 @require_POST
 def issue_recovery(request: HttpRequest, code: str, mesh_code: str) -> HttpResponse:
     site = access.site_to_change(request.user, code, timezone.localdate())
-    return _issue(request, site, SheetKind.RECOVERY, get_object_or_404(site.meshes, code=mesh_code))
+    return _issue(request, recovery_of(get_object_or_404(site.meshes, code=mesh_code)))
 
 
-def _issue(request: HttpRequest, site: Site, kind: SheetKind, subject: object) -> HttpResponse:
+def _issue(request: HttpRequest, subject: Subject) -> HttpResponse:
     try:
-        sheet = issuing.issue(kind, subject, str(request.user), timezone.now())
+        sheet = issuing.issue(subject, str(request.user), timezone.now())
     except FactsError as error:
         messages.error(request, f"Nothing was issued. {error}")
     else:
         messages.success(request, f"{sheet.get_kind_display()} {sheet.number} is in force.")
-    return redirect("sheets", site.code)
+    return redirect("sheets", subject.site.code)
 
 
 @require_safe
 def sheet_file(request: HttpRequest, number: str) -> HttpResponse:
     """The PDF as it was issued; its digest is the entity tag (RFC 9110), so a reader can check what came."""
-    open_sites = access.sites_for(request.user, timezone.localdate())
-    sheet = get_object_or_404(
-        Sheet.objects.filter(site__in=open_sites).select_related("site__client"), number=number
-    )
+    sheet = get_object_or_404(readable_by(request.user, timezone.localdate()), number=number)
     tag = f'"{sheet.sha256}"'
     headers = {"ETag": tag, "Cache-Control": "private, no-cache"}
     if tag in request.headers.get("If-None-Match", ""):
         return HttpResponse(status=304, headers=headers)
-    name = f"{sheet.site.code}-{sheet.number}.pdf"
+    name = f"{sheet.site.code if sheet.site else sheet.kind}-{sheet.number}.pdf"
     headers["Content-Disposition"] = f'attachment; filename="{name}"'
     octets = _issued_octets(sheet)
     if octets is None:
         line = f"The file of sheet {sheet.number} is gone, or is not the one that was issued."
-        context = {"first_line": line, "site": sheet.site, "client": sheet.site.client}
+        context = {
+            "first_line": line,
+            "site": sheet.site,
+            "client": sheet.site.client if sheet.site else sheet.client,
+        }
         return render(request, "reports/damaged.html", context, status=410)
     return HttpResponse(octets, content_type="application/pdf", headers=headers)
 

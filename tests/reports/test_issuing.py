@@ -11,6 +11,7 @@ from fleet.mesh.codes import read_sheet_number
 from fleet.models import How, JournalEntry, Mesh
 from fleet.verbs.intake import Origin, receive
 from reports.models import Sheet, SheetKind, SheetSerial
+from reports.queries.subjects import handover_of, recovery_of
 from reports.verbs import issuing
 from tests import make
 from tests.documents import document, key
@@ -45,7 +46,7 @@ def text_of(sheet: Sheet) -> str:
 
 
 def test_a_handover_sheet_says_what_the_rows_say(mesh):
-    said = text_of(issuing.issue(HANDOVER, mesh.site, "Orla", make.NOW))
+    said = text_of(issuing.issue(handover_of(mesh.site), "Orla", make.NOW))
 
     assert "Ελένη <b>Ямщикова</b> & Söhne" in said
     assert "12 devices" in said
@@ -55,7 +56,7 @@ def test_a_handover_sheet_says_what_the_rows_say(mesh):
 
 
 def test_a_recovery_sheet_says_which_copy_and_which_number(mesh):
-    sheet = issuing.issue(RECOVERY, mesh, "Orla", make.NOW)
+    sheet = issuing.issue(recovery_of(mesh), "Orla", make.NOW)
     said = text_of(sheet)
 
     newest = mesh.snapshots.order_by("-taken_at").first()
@@ -68,38 +69,38 @@ def test_a_recovery_sheet_says_which_copy_and_which_number(mesh):
 def test_a_handover_sheet_shows_the_wifi_that_a_survey_heard(mesh):
     make.wifi_heard(mesh, channel=6)
 
-    said = text_of(issuing.issue(HANDOVER, mesh.site, "Orla", make.NOW))
+    said = text_of(issuing.issue(handover_of(mesh.site), "Orla", make.NOW))
 
     assert "Wi-Fi heard at the home on 25 March 2027" in said
 
 
 def test_the_number_to_write_holds_to_the_end_of_the_day_of_issue(mesh):
     """By hand: two slopes are too few for a rate; so 50/s doubled from the newest evidence, plus 65,536."""
-    said = text_of(issuing.issue(RECOVERY, mesh, "Orla", make.NOW))
+    said = text_of(issuing.issue(recovery_of(mesh), "Orla", make.NOW))
 
     # 2027-03-25 08:00 UTC to midnight in Oslo, 2027-03-26 23:00 UTC, is 39 h: 1,800,000 + 2*50*140,400 + 65,536
     assert f"{1_800_000 + 14_040_000 + 65_536:,}" in said
 
 
 def test_numbers_have_a_check_character_and_never_repeat(mesh):
-    first = issuing.issue(HANDOVER, mesh.site, "Orla", make.NOW)
-    second = issuing.issue(RECOVERY, mesh, "Orla", make.NOW)
+    first = issuing.issue(handover_of(mesh.site), "Orla", make.NOW)
+    second = issuing.issue(recovery_of(mesh), "Orla", make.NOW)
 
     assert read_sheet_number(first.number).kind == "H"
     assert read_sheet_number(second.number).kind == "R"
 
 
 def test_nothing_changed_gives_the_same_sheet_again(mesh):
-    first = issuing.issue(HANDOVER, mesh.site, "Orla", make.NOW)
+    first = issuing.issue(handover_of(mesh.site), "Orla", make.NOW)
 
-    assert issuing.issue(HANDOVER, mesh.site, "Orla", make.NOW + timedelta(hours=1)) == first
+    assert issuing.issue(handover_of(mesh.site), "Orla", make.NOW + timedelta(hours=1)) == first
 
 
 def test_one_changed_fact_makes_a_new_revision_that_replaces_the_old(mesh):
-    first = issuing.issue(HANDOVER, mesh.site, "Orla", make.NOW)
+    first = issuing.issue(handover_of(mesh.site), "Orla", make.NOW)
     mesh.site.contacts.update(name="Tobias")
 
-    second = issuing.issue(HANDOVER, mesh.site, "Orla", make.NOW)
+    second = issuing.issue(handover_of(mesh.site), "Orla", make.NOW)
 
     assert (second.revision, second.replaces) == (2, first)
     assert "replaces revision 1" in text_of(second).lower()
@@ -107,20 +108,20 @@ def test_one_changed_fact_makes_a_new_revision_that_replaces_the_old(mesh):
 
 
 def test_the_page_count_is_the_files(mesh):
-    sheet = issuing.issue(HANDOVER, mesh.site, "Orla", make.NOW)
+    sheet = issuing.issue(handover_of(mesh.site), "Orla", make.NOW)
 
     with sheet.file.open("rb") as held:
         assert sheet.pages == len(PdfReader(held).pages)
 
 
 def test_equal_facts_give_equal_octets(mesh):
-    first = issuing.issue(RECOVERY, mesh, "Orla", make.NOW)
+    first = issuing.issue(recovery_of(mesh), "Orla", make.NOW)
     with first.file.open("rb") as held:
         before = held.read()
     Sheet.objects.all().delete()
     SheetSerial.objects.all().delete()
 
-    again = issuing.issue(RECOVERY, mesh, "Orla", make.NOW)
+    again = issuing.issue(recovery_of(mesh), "Orla", make.NOW)
 
     with again.file.open("rb") as held:
         assert held.read() == before
@@ -128,8 +129,8 @@ def test_equal_facts_give_equal_octets(mesh):
 
 def test_no_key_is_on_any_sheet(mesh):
     for sheet in (
-        issuing.issue(HANDOVER, mesh.site, "Orla", make.NOW),
-        issuing.issue(RECOVERY, mesh, "Orla", make.NOW),
+        issuing.issue(handover_of(mesh.site), "Orla", make.NOW),
+        issuing.issue(recovery_of(mesh), "Orla", make.NOW),
     ):
         with sheet.file.open("rb") as held:
             body = held.read()
@@ -160,7 +161,7 @@ def test_a_new_snapshot_alone_makes_no_sheet_stale(mesh):
 
 
 def test_issuing_leaves_a_line_in_the_journal(mesh):
-    sheet = issuing.issue(HANDOVER, mesh.site, "Orla", make.NOW)
+    sheet = issuing.issue(handover_of(mesh.site), "Orla", make.NOW)
 
     line = JournalEntry.objects.get(what="sheet issued")
     assert (line.who, line.subject, line.details["number"]) == ("Orla", "KELP-7", sheet.number)
@@ -170,8 +171,8 @@ def test_a_home_without_anything_recorded_still_has_its_papers():
     bare = make.mesh()
 
     for sheet in (
-        issuing.issue(HANDOVER, bare.site, "Orla", make.NOW),
-        issuing.issue(RECOVERY, bare, "Orla", make.NOW),
+        issuing.issue(handover_of(bare.site), "Orla", make.NOW),
+        issuing.issue(recovery_of(bare), "Orla", make.NOW),
     ):
         assert "not recorded" in text_of(sheet).lower()
 
@@ -181,7 +182,7 @@ def test_paper_size_is_the_homes(mesh, paper):
     mesh.site.paper_size = paper
     mesh.site.save()
 
-    sheet = issuing.issue(RECOVERY, mesh, "Orla", make.NOW)
+    sheet = issuing.issue(recovery_of(mesh), "Orla", make.NOW)
 
     with sheet.file.open("rb") as held:
         width = float(PdfReader(held).pages[0].mediabox.width)

@@ -10,6 +10,7 @@ from django.utils import timezone
 from fleet.management.answers import mesh_named, site_named
 from reports.facts.errors import FactsError
 from reports.models import SheetKind
+from reports.queries.subjects import handover_of, recovery_of
 from reports.verbs.issuing import issue
 
 
@@ -20,7 +21,9 @@ class Command(BaseCommand):
     )
 
     def add_arguments(self, parser: CommandParser) -> None:
-        parser.add_argument("kind", choices=list(SheetKind.values), help="which sheet")
+        parser.add_argument(
+            "kind", choices=[SheetKind.HANDOVER.value, SheetKind.RECOVERY.value], help="which sheet"
+        )
         parser.add_argument("code", metavar="CODE", help="the home (KELP-7) or the mesh (KELP-7-A)")
         parser.add_argument("--out", required=True, type=Path, metavar="FILE", help="where the PDF goes")
         parser.add_argument("--by", default="command line", metavar="NAME", help="who issues it")
@@ -28,9 +31,12 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         kind = SheetKind(options["kind"])
-        subject = site_named(options["code"]) if kind == SheetKind.HANDOVER else mesh_named(options["code"])
+        code = options["code"]
+        subject = (
+            handover_of(site_named(code)) if kind is SheetKind.HANDOVER else recovery_of(mesh_named(code))
+        )
         try:
-            sheet = issue(kind, subject, options["by"], timezone.now())
+            sheet = issue(subject, options["by"], timezone.now())
         except FactsError as error:
             raise CommandError(f"Nothing was issued. {error}") from None
         with sheet.file.open("rb") as held:
