@@ -9,7 +9,7 @@ from django.db import InterfaceError, OperationalError
 from kombu.exceptions import OperationalError as QueueDown
 
 from fleet.queries.clock import book_time
-from fleet.verbs import deliver, send, sign_of_life, tell
+from fleet.verbs import deliver, send, sign_of_life, suppose, tell
 from fleet.verbs import round as rounds
 from fleet.verbs.chunk import Holder, Outcome
 
@@ -23,6 +23,8 @@ A_WHILE = timedelta(seconds=60)
 def look_after_rounds() -> None:
     """Every minute: hand out again what was lost, and begin the hour's round where it has not begun."""
     time = book_time()
+    for number in suppose.left_alone(time.now):
+        hand_out_supposal(number)
     if found := rounds.mend(time.now):
         hand_out(*found)
     if rounds.is_due(time.now):
@@ -65,6 +67,33 @@ def run_chunk(self: Task, round_id: int, number: int) -> str:
     if outcome is Outcome.PUT_DOWN:
         hand_out(round_id, [number])
     return outcome
+
+
+@shared_task(
+    soft_time_limit=150,
+    time_limit=180,
+    autoretry_for=(OperationalError, InterfaceError),
+    retry_backoff=2,
+    retry_backoff_max=60,
+    max_retries=20,
+)
+def go_on_supposing(supposal_id: int) -> str:
+    """Work on the answer to what somebody supposed, for a while."""
+    time = book_time()
+    outcome = suppose.go_on(supposal_id, time.clock, until=time.now + A_WHILE)
+    if outcome is Outcome.PUT_DOWN:
+        hand_out_supposal(supposal_id)
+    return outcome
+
+
+def hand_out_supposal(supposal_id: int) -> bool:
+    """Put an answer on the queue. False where it does not answer: the next look after the rounds does it then."""
+    try:
+        go_on_supposing.delay(supposal_id)
+    except QueueDown as error:
+        log.warning("the queue does not answer, so answer %s waits: %s", supposal_id, type(error).__name__)
+        return False
+    return True
 
 
 @shared_task
