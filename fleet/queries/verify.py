@@ -4,8 +4,9 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from fleet import keyring
-from fleet.models import BaseCopy, DataKey, InstallCode, Receiver, SealedBody
+from fleet.models import BaseCopy, DataKey, InstallCode, Receiver, SealedBody, SealedPhoto
 from fleet.queries.receivers import secret_of
+from fleet.queries.replacing.photos import open_photo
 from fleet.queries.sealed import open_base_copy, open_body, open_code, unwrapped
 from fleet.snapshots import digests
 from fleet.snapshots.packing import PackError
@@ -29,7 +30,9 @@ class Looked:
 
 def count_sealed() -> int:
     """How many rows verify will look at."""
-    return sum(model.objects.count() for model in (DataKey, SealedBody, BaseCopy, InstallCode, Receiver))
+    return sum(
+        model.objects.count() for model in (DataKey, SealedBody, BaseCopy, InstallCode, SealedPhoto, Receiver)
+    )
 
 
 def verify() -> Iterator[Looked]:
@@ -53,6 +56,10 @@ def verify() -> Iterator[Looked]:
     for row in codes.order_by("pk").iterator(chunk_size=CHUNK):
         name = f"{row.node.mesh.code} install code of {row.node.extended_address}"
         yield _looked(name, row.data_key, lambda row=row: _wrong_with_code(row))
+    photos = SealedPhoto.objects.select_related("data_key", "proof__radio", "proof__replacement__mesh")
+    for row in photos.order_by("pk").iterator(chunk_size=CHUNK):
+        name = f"{row.proof.replacement.mesh.code} photo of {row.proof.radio.code} silenced"
+        yield _looked(name, row.data_key, lambda row=row: _wrong_with_photo(row))
     for receiver in Receiver.objects.select_related("data_key").order_by("pk").iterator(chunk_size=CHUNK):
         name = f"secret of the receiver of events {receiver.label}"
         yield _looked(name, receiver.data_key, lambda receiver=receiver: _wrong_with_secret(receiver))
@@ -103,6 +110,11 @@ def _wrong_with_base(copy: BaseCopy) -> str:
 
 def _wrong_with_code(row: InstallCode) -> str:
     open_code(row)
+    return ""
+
+
+def _wrong_with_photo(row: SealedPhoto) -> str:
+    open_photo(row)
     return ""
 
 

@@ -1,11 +1,16 @@
 """Recovery, boxes 4 to 8: the two radios, the snapshot, the number, the one voice, the steps."""
 
+from dataclasses import replace
+from datetime import date
+
 from reports.drawing import cautions, words
 from reports.drawing.blocks import MM, baseline, boxed, paragraph
+from reports.drawing.language import _, isolated, later, many
 from reports.drawing.looks import PLAIN
 from reports.drawing.masthead import caution_box
 from reports.drawing.pen import Pen
 from reports.drawing.recovery_before import TIGHT
+from reports.drawing.saying import said, said_or_none
 from reports.drawing.strips import Strip, beside
 from reports.drawing.tables import Cell, Group, Mark, Table, table
 from reports.drawing.type import one_line
@@ -16,66 +21,89 @@ from reports.facts.snapshots import StartValue
 
 HALF_WAY = 2**31
 END = 2**32 - 1
-CLOCK = (
+CLOCK = later(
     "Began at ________. Stop and call the firm at ________: at twice the target, or when somebody is unsafe."
 )
-NO_RETURN = "POINT OF NO RETURN: once the new radio is on air, the old one is deaf without a new number"
+NO_RETURN = later(
+    "POINT OF NO RETURN: once the new radio is on air, the old one is deaf without a new number"
+)
 
 
 def radio_section(number: int, facts: RecoveryFacts, width: float) -> list[Strip]:
     """The radio that stands there and the spare that fits, side by side."""
     half = (width - 5 * MM) / 2
     left = [
-        *paragraph("The radio now", PLAIN.body.strong(), half),
+        *paragraph(_("The radio now"), PLAIN.body.strong(), half),
         *PLAIN.pairs(_radio(facts.radio), half, across=1),
     ]
-    right = [*paragraph("The spare for it", PLAIN.body.strong(), half), *_spare(facts.spare, half)]
+    right = [*paragraph(_("The spare for it"), PLAIN.body.strong(), half), *_spare(facts.spare, half)]
     return [
-        *PLAIN.heading_strips(number, "The two radios", width),
+        *PLAIN.heading_strips(number, _("The two radios"), width),
         *beside([(0.0, left), (half + 5 * MM, right)]),
     ]
 
 
 def _radio(radio: HeadRadio) -> list[tuple[str, Cell]]:
-    dbm = f"power {words.NOT_RECORDED}" if radio.power_dbm is None else f"{radio.power_dbm:+d}\u00a0dBm"
-    power = f"{dbm}, {radio.region}" if radio.region else dbm
-    family = f" (family {radio.family})" if radio.family else ""
-    name = radio.model or f"model {words.NOT_RECORDED}"
-    model = f"{name}{family}, build {radio.firmware or words.NOT_RECORDED}"
-    feed = [radio.feed or f"feed {words.NOT_RECORDED}", f"breaker {radio.breaker or words.NOT_RECORDED}"]
     return [
-        ("Model", PLAIN.value(model)),
-        ("Connection", PLAIN.value(radio.connection)),
-        ("Carries", PLAIN.identifier(radio.carried_address)),
-        ("On its label", PLAIN.identifier(radio.factory_address)),
-        ("Serial, power", PLAIN.value(f"{radio.serial or words.NOT_RECORDED}; {power}")),
-        ("Feed", PLAIN.value(", ".join(feed))),
+        (_("Model"), PLAIN.value(_model(radio))),
+        (_("Connection"), PLAIN.value(radio.connection)),
+        (_("Carries"), PLAIN.identifier(radio.carried_address)),
+        (_("On its label"), PLAIN.identifier(radio.factory_address)),
+        (_("Serial, power"), PLAIN.value(_serial_and_power(radio))),
+        (_("Feed"), PLAIN.value(_feed(radio))),
     ]
+
+
+def _model(radio: HeadRadio) -> str:
+    name = radio.model or _("model not recorded")
+    if radio.family:
+        name = _("{model} (family {family})").format(model=name, family=radio.family)
+    return _built(name, radio.firmware)
+
+
+def _built(model: str, build: str | None) -> str:
+    return _("{model}, build {build}").format(model=model, build=build or words.not_recorded())
+
+
+def _serial_and_power(radio: HeadRadio) -> str:
+    dbm = _("power not recorded") if radio.power_dbm is None else f"{radio.power_dbm:+d}\u00a0dBm"
+    power = words.commas([dbm, radio.region] if radio.region else [dbm])
+    return words.semicolons([radio.serial or words.not_recorded(), power])
+
+
+def _feed(radio: HeadRadio) -> str:
+    breaker = _("breaker {breaker}").format(breaker=radio.breaker or words.not_recorded())
+    return words.commas([radio.feed or _("feed not recorded"), breaker])
 
 
 def _spare(spare: Spare | None, width: float) -> list[Strip]:
     if spare is None:
-        said = "NONE IS ASSIGNED. Call the office before you drive: without a fitting spare go to box 12."
-        return paragraph(said, PLAIN.body.strong(), width)
-    judged = f", {words.day(spare.verdict_on)}" if spare.verdict_on else ""
-    blank = " ".join(
-        part for part in (spare.blank_by, words.day(spare.blank_on) if spare.blank_on else None) if part
-    )
+        told = _("NONE IS ASSIGNED. Call the office before you drive: without a fitting spare go to box 12.")
+        return paragraph(told, PLAIN.body.strong(), width)
     rows: list[tuple[str, Cell]] = [
-        ("Where", ((spare.where, PLAIN.body.strong()),) if spare.where else PLAIN.value(None)),
-        ("Model", PLAIN.value(f"{spare.model}, build {spare.firmware or words.NOT_RECORDED}")),
-        ("Serial", PLAIN.value(spare.serial)),
-        ("Verdict", PLAIN.value(spare.verdict + judged if spare.verdict else None)),
-        ("Blank by", PLAIN.value(blank or None)),
+        (_("Where"), ((spare.where, PLAIN.body.strong()),) if spare.where else PLAIN.value(None)),
+        (_("Model"), PLAIN.value(_built(spare.model, spare.firmware))),
+        (_("Serial"), PLAIN.value(spare.serial)),
+        (_("Verdict"), PLAIN.value(_dated(said_or_none(spare.verdict), spare.verdict_on))),
+        (_("Blank by"), PLAIN.value(_by(spare.blank_by, spare.blank_on))),
     ]
     return PLAIN.pairs(rows, width, across=1)
+
+
+def _dated(what: str | None, on: date | None) -> str | None:
+    return words.commas([what, words.day(on)]) if what and on else what
+
+
+def _by(who: str | None, on: date | None) -> str | None:
+    parts = [part for part in (who, words.day(on) if on else None) if part]
+    return " ".join(isolated(part) for part in parts) or None
 
 
 def snapshot_and_number(facts: RecoveryFacts, width: float) -> list[Strip]:
     """Box 5 and box 6 side by side: which copy, and which number goes into it."""
     half = (width - 5 * MM) / 2
-    left = [*PLAIN.heading_strips(5, "Snapshot to use", half), *_snapshot(facts, half)]
-    right = [*PLAIN.heading_strips(6, "Number to write", half), *_number(facts, half)]
+    left = [*PLAIN.heading_strips(5, _("Snapshot to use"), half), *_snapshot(facts, half)]
+    right = [*PLAIN.heading_strips(6, _("Number to write"), half), *_number(facts, half)]
     return beside([(0.0, left), (half + 5 * MM, right)], PLAIN.section_gap)
 
 
@@ -86,46 +114,60 @@ def _snapshot(facts: RecoveryFacts, width: float) -> list[Strip]:
 def _chosen(facts: RecoveryFacts, width: float) -> list[Strip]:
     mark = facts.snapshot
     if mark is None:
-        said = "NO SOUND SNAPSHOT. This mesh cannot be restored: go to box 12."
-        return paragraph(said, PLAIN.body.strong(), width)
+        told = _("NO SOUND SNAPSHOT. This mesh cannot be restored: go to box 12.")
+        return paragraph(told, PLAIN.body.strong(), width)
     zone = facts.issue.issued_at.tzinfo
     there = words.offset(mark.taken_at.astimezone(zone))
-    taken = f"{words.moment(mark.taken_at, zone)} ({facts.home.zone}, {there})"
-    nodes = f"nodes {words.NOT_RECORDED}" if mark.nodes is None else words.count(mark.nodes, "node")
+    taken = _("{moment} ({zone}, {offset})").format(
+        moment=words.moment(mark.taken_at, zone), zone=facts.home.zone, offset=there
+    )
     key_mark = facts.mesh.key_mark
     rows: list[tuple[str, Cell]] = [
-        ("Taken", ((taken, PLAIN.body.strong()),)),
-        ("Digest", ((short_form(mark.digest), PLAIN.fixed),)),
-        ("Grade, nodes", PLAIN.value(f"{mark.grade}, {nodes}")),
-        ("Key sequence", PLAIN.value(None if mark.key_sequence is None else str(mark.key_sequence))),
-        ("Key mark", ((words.grouped(key_mark), PLAIN.fixed),) if key_mark else PLAIN.value(None)),
+        (_("Taken"), ((taken, PLAIN.body.strong()),)),
+        (_("Digest"), ((short_form(mark.digest), PLAIN.fixed),)),
+        (_("Grade, nodes"), PLAIN.value(words.commas([said(mark.grade), _nodes(mark.nodes)]))),
+        (_("Key sequence"), PLAIN.value(None if mark.key_sequence is None else str(mark.key_sequence))),
+        (_("Key mark"), ((words.grouped(key_mark), PLAIN.fixed),) if key_mark else PLAIN.value(None)),
     ]
     return PLAIN.pairs(rows, width, across=1)
 
 
+def _nodes(number: int | None) -> str:
+    if number is None:
+        return _("nodes not recorded")
+    return words.counted(many("{n} node", "{n} nodes", number), number)
+
+
 def _locked_out(facts: RecoveryFacts, width: float) -> list[Strip]:
     if facts.locked_out is None:
-        return _do_not_use("not judged yet; ask the office", width)
+        return _do_not_use(_("not judged yet; ask the office"), width)
     if not facts.locked_out:
-        return _do_not_use("no other copy is locked out", width)
-    return [strip for each in facts.locked_out for strip in _do_not_use(f"{each.which}: {each.why}", width)]
+        return _do_not_use(_("no other copy is locked out"), width)
+    told = [
+        _("{which}: {why}").format(which=said(each.which), why=said(each.why)) for each in facts.locked_out
+    ]
+    return [strip for each in told for strip in _do_not_use(each, width)]
 
 
 def _do_not_use(what: str, width: float) -> list[Strip]:
-    return paragraph((("Do NOT use: ", PLAIN.body.strong()), (what, PLAIN.body)), PLAIN.body, width, gap=MM)
+    label = _("Do NOT use:")
+    spans = ((f"{label} ", PLAIN.body.strong()), (isolated(what), PLAIN.body))
+    return paragraph(spans, PLAIN.body, width, gap=MM)
 
 
 def _number(facts: RecoveryFacts, width: float) -> list[Strip]:
     start = facts.start_value
     if start is None:
-        said = "NOT RECORDED. Do not write a number of your own making: call the office."
-        return [*paragraph(said, PLAIN.body.strong(), width), _write_in(width)]
+        told = _("NOT RECORDED. Do not write a number of your own making: call the office.")
+        return [*paragraph(told, PLAIN.body.strong(), width), _write_in(width)]
     issued = facts.issue.issued_at
-    number = paragraph(((words.thousands(start.at_issue), PLAIN.title),), PLAIN.title, width)
-    per_day = words.thousands(start.per_day)
-    rule = f"on {words.day(issued)} at {issued:%H:%M}, and {per_day} more for each further day begun."
-    basis = paragraph(start.basis, PLAIN.body, width) if start.basis else []
-    never = "Never write the number in the file. Never use a number twice."
+    large = replace(PLAIN.title, level=0)
+    number = paragraph(((words.thousands(start.at_issue), large),), large, width)
+    rule = _("on {day} at {time}, and {more} more for each further day begun.").format(
+        day=words.day(issued), time=words.clock(issued), more=words.thousands(start.per_day)
+    )
+    basis = paragraph(said(start.basis), PLAIN.body, width) if start.basis else []
+    never = _("Never write the number in the file. Never use a number twice.")
     return [
         *number,
         *paragraph(rule, PLAIN.body, width),
@@ -138,14 +180,16 @@ def _number(facts: RecoveryFacts, width: float) -> list[Strip]:
 
 def _ceiling(start: StartValue) -> str:
     if start.at_issue >= END:
-        return "THE COUNTER IS AT ITS END: do not restore. The network key must be changed; call the office."
+        return _(
+            "THE COUNTER IS AT ITS END: do not restore. The network key must be changed; call the office."
+        )
     if start.at_issue >= HALF_WAY:
-        return "Past half of the counter's range: change the network key soon after."
+        return _("Past half of the counter's range: change the network key soon after.")
     return ""
 
 
 def _write_in(width: float) -> Strip:
-    label = one_line("Number really written, by whom, when:", PLAIN.label)
+    label = one_line(_("Number really written, by whom, when:"), PLAIN.label)
     height = 15 * MM
 
     def draw(pen: Pen, x: float, top: float) -> None:
@@ -157,17 +201,19 @@ def _write_in(width: float) -> Strip:
 
 def caution_section(width: float) -> list[Strip]:
     """Box 7."""
-    box = caution_box(PLAIN, "7\u2002ONE IDENTITY, ONE VOICE", cautions.ONE_IDENTITY, width, TIGHT)
+    label = _("ONE IDENTITY, ONE VOICE")
+    box = caution_box(PLAIN, f"7\u2002{label}", tuple(map(_, cautions.ONE_IDENTITY)), width, TIGHT)
     return [Strip(box.height, box.draw, PLAIN.section_gap)]
 
 
 def steps_section(number: int, facts: RecoveryFacts, width: float) -> list[Strip]:
     """The steps with target minutes, a column for the clock, and what to do when one stops."""
     total = words.minutes(sum(step.minutes for step in facts.steps))
-    head = PLAIN.heading_strips(number, f"Steps, {total} in all" if facts.steps else "Steps", width)
+    title = _("Steps, {minutes} in all").format(minutes=total) if facts.steps else _("Steps")
+    head = PLAIN.heading_strips(number, title, width)
     if not facts.steps:
-        return [*head, *paragraph("No steps are recorded. Call the office.", PLAIN.body, width)]
-    heads = ("", "Do", "Target", "Clock", "If it stops here")
+        return [*head, *paragraph(_("No steps are recorded. Call the office."), PLAIN.body, width)]
+    heads = ("", _("Do"), _("Target"), _("Clock"), _("If it stops here"))
     content = Table((0.032, 0.425, 0.08, 0.063, 0.4), _step_groups(facts.steps), heads)
     return [*head, *table(content, PLAIN.table, width), *_back_out(facts, width)]
 
@@ -176,22 +222,25 @@ def _step_groups(steps: tuple[Step, ...]) -> list[Group]:
     groups: list[tuple[str, list[list[Cell]]]] = [("", [])]
     for at, step in enumerate(steps, 1):
         if step.point_of_no_return:
-            groups.append((NO_RETURN, []))
-        do = ((f"{at}\u2002{step.do}", PLAIN.body.strong()),)
+            groups.append((_(NO_RETURN), []))
+        do = ((f"{at}\u2002{said(step.do)}", PLAIN.body.strong()),)
         row: list[Cell] = [Mark.TICK, do, words.minutes(step.minutes), "", PLAIN.value(step.if_it_stops)]
         groups[-1][1].append(row)
-    after = "Past the point of no return, continued"
+    after = _("Past the point of no return, continued")
     return [Group(name, rows, after if name else "") for name, rows in groups if rows]
 
 
 def _back_out(facts: RecoveryFacts, width: float) -> list[Strip]:
     way = facts.back_out
-    said = "NOT JUDGED" if way is None else ("YES" if way.possible else "NO")
-    why = "ask the office before step 4" if way is None else way.why
-    spans = ((f"Can it be backed out? {said}: ", PLAIN.body.strong()), (why, PLAIN.body))
+    if way is None:
+        told, why = _("Can it be backed out? NOT JUDGED:"), _("ask the office before step 4")
+    else:
+        told = _("Can it be backed out? YES:") if way.possible else _("Can it be backed out? NO:")
+        why = said(way.why)
+    spans = ((f"{told} ", PLAIN.body.strong()), (isolated(why), PLAIN.body))
     lines = [
         *paragraph(spans, PLAIN.body, width - 2 * TIGHT),
-        *paragraph(CLOCK, PLAIN.body, width - 2 * TIGHT),
+        *paragraph(_(CLOCK), PLAIN.body, width - 2 * TIGHT),
     ]
     box = boxed(lines, width, thickness=1.2, padding=TIGHT)
     return [Strip(box.height, box.draw, 1.2 * MM)]

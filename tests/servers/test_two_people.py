@@ -1,11 +1,8 @@
 """People and machines at the tray at the same time: one is first, the other is told, and nobody waits for ever."""
 
-import threading
-from collections.abc import Callable
 from datetime import timedelta
 
 import pytest
-from django.db import connection
 
 from fleet.models import FieldGuideRow, Mesh, Snapshot, TrayItem
 from fleet.queries.layouts import foreign
@@ -16,32 +13,11 @@ from fleet.verbs.intake import Receipt, receive
 from fleet.verbs.tray import TrayRefused, clear, send_to
 from tests import make
 from tests.fleet import foreign_box
+from tests.servers.together import at_once
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
-PATIENCE_SECONDS = 60
 LATER = make.NOW + timedelta(hours=1)
-
-
-def at_once(*acts: Callable[[], object]) -> list[object]:
-    """What each act gave or raised, all begun at the same moment."""
-    gate, outcomes = threading.Barrier(len(acts)), [None] * len(acts)
-
-    def run(place: int, act: Callable[[], object]) -> None:
-        gate.wait(PATIENCE_SECONDS)
-        try:
-            outcomes[place] = act()
-        except Exception as error:  # judged by the test
-            outcomes[place] = error
-        finally:
-            connection.close()
-
-    threads = [threading.Thread(target=run, args=pair) for pair in enumerate(acts)]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join(PATIENCE_SECONDS)
-    return outcomes
 
 
 def guide(mesh: Mesh, name: str) -> FieldGuide:

@@ -143,7 +143,9 @@ def _verdict(facts: PreflightFacts) -> tuple[Met, str, str]:
         return Met.UNKNOWN, f"Untested: {facts.verdict_because}", "Try the pair on the bench first."
     if facts.verdict is Verdict.NO:
         return Met.NO, f"It does not fit: {facts.verdict_because}", "Choose another radio."
-    return Met.YES, f"{facts.verdict.value.capitalize()}: {facts.verdict_because}", ""
+    if facts.verdict is Verdict.CLEAN:
+        return Met.YES, "It takes over as it is.", ""
+    return Met.YES, f"It takes over, but {facts.verdict}: {facts.verdict_because}", ""
 
 
 def _blank(facts: PreflightFacts) -> tuple[Met, str, str]:
@@ -220,7 +222,12 @@ def _people(facts: PreflightFacts) -> tuple[Met, str, str]:
         return Met.NO, f"{facts.technician} holds no mains licence that day.", "Send somebody who does."
     if facts.needs_two and not facts.second_named:
         return Met.NO, "Two are needed, and one is named.", "Name the second."
-    return Met.YES, " and ".join(filter(None, (facts.technician, facts.second_named))) + " go.", ""
+    who = (
+        f"{facts.technician} and {facts.second_named} go"
+        if facts.second_named
+        else f"{facts.technician} goes"
+    )
+    return Met.YES, f"{who}.", ""
 
 
 def _licensed(facts: PreflightFacts) -> bool:

@@ -15,17 +15,26 @@ from tests.addresses import FOR_MACHINES, FOR_THE_OFFICE, ONES_OWN, ONLY_POSTED,
 
 pytestmark = pytest.mark.django_db
 
-EVERYBODY = {"board", "clients", "tray"}
+EVERYBODY = {"board", "clients", "leavings", "replacements", "tray"}
 WHOLE_BOOK = {
     "journal",
     "keep-rule",
     "keep-rule-new",
     "keep-rules",
     "marked",
+    "papers",
+    "papers-anew",
+    "papers-making",
     "round",
     "round-start",
     "round-stop",
     "rounds",
+    "shelf",
+    "radio",
+    "radio-blank",
+    "radio-firmware",
+    "radio-move",
+    "radio-state",
 }
 NEW_THINGS = {"client-new"}
 DECIDED_BY_THE_OFFICE = {"client-hold", "client-erase"}
@@ -39,7 +48,9 @@ def things() -> dict[str, list]:
     contact, promise = make.contact(home), make.agreement(home, ends_on=date(2999, 1, 1))
     device = [mesh.code, make.node(mesh).extended_address]
     copy, token, paper = make.snapshot(mesh), make.push_token(mesh), make.sheet(home)
-    waiting = make.tray_item(mesh)
+    waiting, signed = make.tray_item(mesh), make.signature(paper)
+    swap = make.replacement(mesh)
+    proof = make.silence(swap)
     return {
         "client": [home.client.uid],
         "client-change": [home.client.uid],
@@ -69,8 +80,18 @@ def things() -> dict[str, list]:
         "calendar": [mesh.code],
         "compare": [mesh.code],
         "counter": [mesh.code],
+        "replacement-new": [mesh.code],
+        **{f"replacement{name}": [swap.uid] for name in ("", "-plan", "-write")},
+        "replacement-step": [swap.uid, "dropped"],
+        "replacement-tick": [swap.uid, mesh.nodes.get().pk],
+        "replacement-photo": [swap.uid, proof.pk],
+        **{f"radio{name}": [swap.new_radio.code] for name in ("", "-blank", "-firmware", "-move", "-state")},
         "restore": [mesh.code],
         "paper-copy": [mesh.code],
+        "sealed-page": [mesh.code],
+        "job-sheet": [mesh.code],
+        "drill-record": [mesh.code, make.drill(mesh).pk],
+        "erasure-certificate": [home.client.uid],
         "mesh-keeping": [mesh.code],
         "keep-all": [mesh.code],
         "mesh-hold": [mesh.code],
@@ -89,9 +110,15 @@ def things() -> dict[str, list]:
         "snapshot": [copy.uid],
         **{f"tray-{name}": [waiting.uid] for name in ("item", "clear", "guide", "send")},
         "sheets": [home.code],
+        "evidence-issue": [home.code],
         "handover-issue": [home.code],
         "recovery-issue": [home.code, mesh.code],
         "sheet-file": [paper.number],
+        **{f"sheet-{name}": [paper.number] for name in ("about", "link", "mail", "sign")},
+        "sheet-slip": [paper.number, signed.uid],
+        "link-end": [make.sheet_link(paper).uid],
+        "papers-making": [make.remaking(paper).pk],
+        "papers-anew": [],
     }
 
 
@@ -104,11 +131,14 @@ READING = {
     "folder",
     "leaving",
     "mesh",
+    "replacement",
     "devices",
     "device",
     "snapshot",
     "sheets",
+    "sheet-about",
     "sheet-file",
+    "sheet-slip",
     "snapshot-upload",
 }
 # See test_messages.py and test_events.py for these.

@@ -1,0 +1,171 @@
+"""What the card of one replacement shows, and which replacements a person may see."""
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from uuid import UUID
+
+from django.db.models import Q, QuerySet
+from django.shortcuts import get_object_or_404
+
+from fleet.models import Node, Radio, Replacement, ReplacementMove, SilenceProof
+from fleet.planning.compatibility import Compatibility
+from fleet.planning.replacing.preflight import Finding, Met, preflight
+from fleet.planning.replacing.settling import Answer, Settling, Watched, settle
+from fleet.planning.replacing.states import ENDED, FORWARD, LEGAL, NEW_SPEAKS, State
+from fleet.queries.counters import CounterPicture, counter_picture
+from fleet.queries.mesh import meshes_for
+from fleet.queries.readiness import restorable
+from fleet.queries.replacing.preflight import preflight_facts, verdict_of
+from fleet.queries.replacing.settling import watched
+from fleet.queries.restore_page import WayBack, way_back_of
+from fleet.queries.restoring import doubts_about
+from fleet.queries.spares import STANDING_BY
+from sites import access
+from sites.models import Person
+
+NEAR = (
+    "mesh__site__client",
+    "old_radio__model",
+    "old_radio__firmware",
+    "new_radio__model",
+    "new_radio__firmware",
+    "new_radio__place",
+    "technician",
+    "second",
+)
+BEFORE_SILENCE = (State.ASKED, State.AGREED, State.PACKED, State.ARRIVED)
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """One state on the way forward: made when and by whom, or still to come."""
+
+    state: State
+    made: ReplacementMove | None
+    is_now: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Ticked:
+    """One device after the swap, with its row and what its silence means."""
+
+    node: Node
+    watched: Watched
+    answer: Answer
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """Everything on a swap card. findings are the twelve items, empty once the old radio is silent."""
+
+    swap: Replacement
+    stages: tuple[Stage, ...]
+    moves: tuple[ReplacementMove, ...]
+    next_moves: tuple[State, ...]
+    findings: tuple[Finding, ...]
+    fit: Compatibility | None
+    picture: CounterPicture | None
+    way_back: WayBack | None
+    doubts: tuple[str, ...]
+    silences: tuple[SilenceProof, ...]
+    settling: Settling | None
+    devices: tuple[Ticked, ...]
+    safety_devices: tuple[Node, ...]
+
+    @property
+    def open_items(self) -> int:
+        """How many of the twelve hold the swap."""
+        return sum(finding.met is not Met.YES for finding in self.findings)
+
+    @property
+    def silent_since(self) -> datetime | None:
+        """Since when nobody speaks in the home, while nobody does."""
+        if self.swap.stands in (*BEFORE_SILENCE, *NEW_SPEAKS, *ENDED, State.BACKED_OUT):
+            return None
+        return self.silences[-1].at if self.silences else self.swap.moved_at
+
+    def count(self, answer: Answer) -> int:
+        """Devices with this answer."""
+        return sum(each.answer is answer for each in self.devices)
+
+
+def replacements_for(person: Person, today: date) -> QuerySet[Replacement]:
+    """Those of the meshes that are open to this person."""
+    return Replacement.objects.filter(mesh__in=meshes_for(person, today)).select_related(*NEAR)
+
+
+def replacement_for(person: Person, uid: UUID, today: date) -> Replacement:
+    """One replacement, or Http404."""
+    return get_object_or_404(replacements_for(person, today), uid=uid)
+
+
+def replacement_to_change(person: Person, uid: UUID, today: date) -> Replacement:
+    """One that this person may move; Http404 where it is not open, PermissionDenied where only to read."""
+    swap = replacement_for(person, uid, today)
+    access.require_change(person, today)
+    access.require_not_erased(swap.mesh.site.client)
+    return swap
+
+
+def card_of(swap: Replacement, now: datetime) -> Card:
+    """The card as of now."""
+    nodes = list(swap.mesh.nodes.filter(gone_since=None).order_by("room", "label", "extended_address"))
+    moves = tuple(swap.moves.all())
+    picture = counter_picture(swap.mesh, now)
+    copy = restorable(swap.mesh)
+    settling = _settling(swap, now)
+    return Card(
+        swap=swap,
+        stages=_stages(swap, moves),
+        moves=moves,
+        next_moves=tuple(to for to in LEGAL[swap.stands] if to is not State.WRITTEN),
+        findings=preflight(preflight_facts(swap, now)) if swap.stands in BEFORE_SILENCE else (),
+        fit=verdict_of(swap, nodes),
+        picture=picture,
+        way_back=way_back_of(swap.old_radio, picture, now) if swap.old_radio and picture else None,
+        doubts=doubts_about(copy) if copy else (),
+        silences=tuple(swap.silences.select_related("radio", "photo")),
+        settling=settling,
+        devices=_ticked(nodes, settling),
+        safety_devices=tuple(node for node in nodes if node.safety_kind),
+    )
+
+
+def spares_to_choose(swap: Replacement) -> QuerySet[Radio]:
+    """Radios that may be named for it: those that stand by and are meant for no other, its own included."""
+    open_ones = Replacement.objects.exclude(state__in=sorted(state.value for state in ENDED)).exclude(
+        pk=swap.pk
+    )
+    taken = open_ones.exclude(new_radio=None).values("new_radio")
+    free = Q(state__in=STANDING_BY) & ~Q(pk__in=taken)
+    return Radio.objects.filter(free).select_related("model", "firmware", "place").order_by("code")
+
+
+def _stages(swap: Replacement, moves: tuple[ReplacementMove, ...]) -> tuple[Stage, ...]:
+    made = {move.became: move for move in moves}
+    return tuple(Stage(state, made.get(state.value), swap.stands is state) for state in FORWARD)
+
+
+def _settling(swap: Replacement, now: datetime) -> Settling | None:
+    if swap.stands not in NEW_SPEAKS or swap.first_word_at is None:
+        return None
+    return settle(watched(swap), swap.first_word_at, now)
+
+
+def _ticked(nodes: list[Node], settling: Settling | None) -> tuple[Ticked, ...]:
+    """The late first, then those that guard and were not tried, then the rest room by room."""
+    if settling is None:
+        return ()
+    rows = {node.extended_address: node for node in nodes}
+    found = [Ticked(rows[device.address], device, answer) for device, answer in settling.answers]
+    order = {Answer.LATE: 0, Answer.NOT_YET_DUE: 2, Answer.HEARD: 3}
+    return tuple(
+        sorted(
+            found,
+            key=lambda each: (
+                1
+                if each.watched.guards and not each.watched.tried_by_hand and each.answer is not Answer.LATE
+                else order[each.answer]
+            ),
+        )
+    )

@@ -1,0 +1,111 @@
+"""Rows to what the twelve items before a swap look at, and whether anything speaks against the time agreed."""
+
+from collections.abc import Iterable
+from datetime import datetime, time
+from zoneinfo import ZoneInfo
+
+from fleet.mesh.channels import channels_in_mask
+from fleet.models import DrillKind, Node, Radio, Replacement, Snapshot
+from fleet.planning.capabilities import FirmwareState
+from fleet.planning.compatibility import Compatibility, PairRecord, judge
+from fleet.planning.replacing.preflight import PreflightFacts, Window
+from fleet.queries.counters import counter_picture
+from fleet.queries.facts import needs_of, radio_facts
+from fleet.queries.readiness import restorable
+from fleet.queries.spares import pair_records
+
+FIRST_HOUR, LAST_HOUR = time(7), time(16)
+"""A swap begins in the morning and ends two hours before the evening; common practice, no source."""
+FROST_C = 0
+BEFORE_REST = 4
+"""Friday: nobody is there the next day when something goes wrong."""
+
+
+def preflight_facts(swap: Replacement, now: datetime) -> PreflightFacts:
+    """What the book knows of this swap as of now."""
+    mesh, spare = swap.mesh, swap.new_radio
+    nodes = list(mesh.nodes.filter(gone_since=None))
+    copy = restorable(mesh)
+    picture = counter_picture(mesh, now)
+    fit = verdict_of(swap, nodes)
+    guards = [node for node in nodes if node.safety_kind]
+    person = swap.technician
+    return PreflightFacts(
+        copy_age_hours=_hours(copy, now),
+        copy_is_sound=None if copy is None else True,
+        start_value=picture.start.value if picture else None,
+        verdict=fit.verdict if fit else None,
+        verdict_because=fit.because if fit else "",
+        blank_proven=None if spare is None else _is_blank(spare),
+        firmware=spare.firmware.version if spare and spare.firmware else None,
+        firmware_state=FirmwareState(spare.firmware.policy) if spare and spare.firmware else None,
+        way_back_judged=swap.way_back_read,
+        connection_path=mesh.connection_path,
+        controller=mesh.controller,
+        power_known=mesh.power_dbm is not None,
+        region_allows=_allows(spare, mesh.channel),
+        safety_devices=len(guards),
+        safety_without_fall_back=tuple(str(node) for node in guards if not node.by_hand),
+        fall_backs_told=swap.fall_backs_told,
+        window=window_of(swap, guards),
+        needs_licence=swap.needs_licence,
+        licence_until=person.mains_licence_until if person else None,
+        technician=str(person) if person else "",
+        needs_two=swap.needs_two,
+        second_named=str(swap.second) if swap.second else "",
+        consent_by=swap.consent_by,
+        access_known=bool(mesh.site.way_in),
+    )
+
+
+def verdict_of(swap: Replacement, nodes: list[Node]) -> Compatibility | None:
+    """Whether the new radio may take over from the old one; None where either, or a copy, is wanting."""
+    needs = needs_of(swap.mesh, nodes)
+    if swap.old_radio is None or swap.new_radio is None or needs is None:
+        return None
+    pair = (swap.old_radio.firmware_id, swap.new_radio.firmware_id)
+    record = pair_records().get(pair, PairRecord())
+    return judge(radio_facts(swap.old_radio), radio_facts(swap.new_radio), needs, record=record)
+
+
+def window_of(swap: Replacement, guards: Iterable[Node]) -> Window | None:
+    """The time agreed, on the home's clock, with what speaks against it."""
+    if swap.begins_at is None or swap.ends_at is None:
+        return None
+    zone = ZoneInfo(swap.mesh.site.time_zone)
+    begins, ends = swap.begins_at.astimezone(zone), swap.ends_at.astimezone(zone)
+    return Window(begins, ends, tuple(_against(swap, begins, ends, guards)))
+
+
+def _against(swap: Replacement, begins: datetime, ends: datetime, guards: Iterable[Node]) -> Iterable[str]:
+    site = swap.mesh.site
+    if begins.time() < FIRST_HOUR or ends.time() > LAST_HOUR or begins.date() != ends.date():
+        yield f"it is not between {FIRST_HOUR:%H:%M} and {LAST_HOUR:%H:%M} of one day at the home"
+    if begins.weekday() >= BEFORE_REST:
+        yield "it is a Friday, a Saturday or a Sunday"
+    heats = site.frost_limit_c is not None or any(node.safety_kind == "heat" for node in guards)
+    if heats and swap.frost_forecast_c is None:
+        yield "the house is heated by this mesh, and no forecast was entered"
+    elif heats and swap.frost_forecast_c <= (FROST_C if site.frost_limit_c is None else site.frost_limit_c):
+        yield f"frost: {swap.frost_forecast_c} °C is forecast"
+    if site.vulnerable_person and not swap.needs_two:
+        yield "somebody in the house must not be left alone with it: two people are needed"
+
+
+def _hours(copy: Snapshot | None, now: datetime) -> float | None:
+    return None if copy is None else (now - copy.taken_at).total_seconds() / 3600
+
+
+def _is_blank(radio: Radio) -> bool:
+    """Proven, and not written to on the bench since."""
+    proven = radio.blank_proven_at
+    if proven is None:
+        return False
+    return not radio.drills.exclude(kind=DrillKind.PAPER).filter(done_at__gt=proven).exists()
+
+
+def _allows(radio: Radio | None, channel: int | None) -> bool | None:
+    if radio is None or channel is None or radio.model.channel_mask is None:
+        return None
+    masks = (radio.model.channel_mask, radio.model.reduced_channel_mask)
+    return any(channel in channels_in_mask(mask) for mask in masks if mask is not None)
