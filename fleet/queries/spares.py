@@ -12,7 +12,7 @@ from fleet.planning.readiness import SpareFacts
 from fleet.queries.facts import needs_of, position_of, radio_facts
 
 STANDING_BY = (RadioState.SHELVED, RadioState.BOOKED, RadioState.PREPARED, RadioState.WIPED)
-# Nobody weighs more spares than this for one home; the nearest come first.
+# Nobody weighs more spares than this for one home, but one of each build; the nearest come first.
 MOST_WEIGHED = 6
 
 Pair = tuple[int | None, int | None]
@@ -25,6 +25,11 @@ class Standby:
     row: Radio
     facts: RadioFacts
     position: Position | None
+
+    @property
+    def build(self) -> tuple[int, int | None]:
+        """What tells it from spares that would be judged alike but for their place and proof."""
+        return self.row.model_id, self.row.firmware_id
 
     @property
     def is_ready(self) -> bool:
@@ -65,9 +70,7 @@ class SpareShelf:
         fitting = [spare for spare in self.spares if self._worth_weighing(spare, radio, mesh)]
         far = {place: _kilometres(place, mesh) or 0.0 for place in {spare.position for spare in fitting}}
         fitting.sort(key=lambda spare: (not _lies_in(spare.row, mesh), far[spare.position], spare.row.code))
-        if len(fitting) > MOST_WEIGHED:
-            fitting.sort(key=lambda spare: not spare.is_ready)
-        weighed = [self._weigh(spare, radio, needs, mesh) for spare in fitting[:MOST_WEIGHED]]
+        weighed = [self._weigh(spare, radio, needs, mesh) for spare in _most_worth(fitting)]
         return tuple(
             sorted(weighed, key=lambda spare: (not spare.at_home, spare.reach_minutes or 0.0, spare.code))
         )
@@ -104,6 +107,20 @@ class SpareShelf:
             restore_minutes=restore_minutes(needs.node_count, way) if way else None,
             rejoin_count=fit.rejoin_count if verdict is Verdict.PARTLY else 0,
         )
+
+
+def _most_worth(fitting: list[Standby]) -> list[Standby]:
+    """The first of each build, so that near ones of one build never crowd out a farther one that fits better.
+
+    Then others, up to MOST_WEIGHED in all; those that could be taken as they are come first.
+    """
+    if len(fitting) <= MOST_WEIGHED:
+        return fitting
+    ready_first = sorted(fitting, key=lambda spare: not spare.is_ready)
+    first = list({spare.build: spare for spare in reversed(ready_first)}.values())[::-1]
+    taken = {spare.row.pk for spare in first}
+    rest = [spare for spare in ready_first if spare.row.pk not in taken]
+    return first + rest[: max(0, MOST_WEIGHED - len(first))]
 
 
 def _without_bar(fit: Compatibility) -> tuple[Verdict, str]:

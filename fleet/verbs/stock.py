@@ -1,0 +1,107 @@
+"""Moving radios between places, and writing down what was done to those that do not lead a mesh."""
+
+from datetime import datetime
+
+from django.db import transaction
+
+from fleet.models import FirmwareRelease, Place, Radio, RadioState, StockMove
+from fleet.planning.radio_states import HOLDS_A_KEY, IllegalStanding, RadioStanding, insist_by_hand
+from fleet.verbs import journal
+
+
+class StockRefused(Exception):
+    """Nothing was written; the sentence names the field, the value and what would be right."""
+
+
+@transaction.atomic
+def move_radio(
+    radio: Radio, target: Place | None, seen: Place | None, because: str, by: str, now: datetime
+) -> StockMove:
+    """From the place where somebody saw it to another; None is outside the firm. Raises StockRefused."""
+    radio = _locked(radio)
+    if radio.place_id != (seen.pk if seen else None):
+        where = radio.place.name if radio.place else "in no place of the book"
+        raise StockRefused(f"from: {radio.code} is {where} already; look again before you move it.")
+    if radio.state == RadioState.ON_AIR:
+        raise StockRefused(f"radio: {radio.code} is on air; a replacement silences it first.")
+    if (target.pk if target else None) == radio.place_id:
+        raise StockRefused(f"to: {radio.code} lies there already; choose another place.")
+    if radio.state in HOLDS_A_KEY and target is None:
+        raise StockRefused(f"to: {radio.code} may hold a live key; wipe it before it leaves the firm.")
+    moved = StockMove.objects.create(
+        radio=radio, source=radio.place, target=target, at=now, by=by[:120], because=because.strip()[:200]
+    )
+    radio.place = target
+    radio.save(update_fields=["place"])
+    journal.record(
+        by,
+        "radio moved",
+        radio.code,
+        now,
+        source=moved.source.code if moved.source else "",
+        target=target.code if target else "",
+        because=moved.because,
+    )
+    return moved
+
+
+@transaction.atomic
+def prove_blank(radio: Radio, by: str, now: datetime) -> Radio:
+    """Somebody read it out and found nothing. Raises StockRefused for one that speaks or was not wiped."""
+    radio = _locked(radio)
+    if radio.state in HOLDS_A_KEY:
+        raise StockRefused(f"radio: {radio.code} is {_words(radio)}; wipe it first, then read it out.")
+    if not by.strip():
+        raise StockRefused("by: nobody was named; a proof has a name and a day.")
+    radio.blank_proven_at, radio.blank_proven_by = now, by[:120]
+    radio.save(update_fields=["blank_proven_at", "blank_proven_by"])
+    journal.record(by, "radio proven blank", radio.code, now)
+    return radio
+
+
+@transaction.atomic
+def set_state(radio: Radio, to: RadioState, because: str, by: str, now: datetime) -> Radio:
+    """A state that may be set by hand. One that turns up again is taken for one that holds a key."""
+    radio = _locked(radio)
+    was = radio.state
+    try:
+        insist_by_hand(RadioStanding(was), RadioStanding(to))
+    except IllegalStanding as error:
+        raise StockRefused(str(error)) from None
+    if to == RadioState.MISSING and not because.strip():
+        raise StockRefused("because: say where it was seen last; a missing radio opens a key incident.")
+    radio.state = to
+    if RadioState.MISSING in (was, to):
+        radio.blank_proven_at, radio.blank_proven_by = None, ""
+    radio.save(update_fields=["state", "blank_proven_at", "blank_proven_by"])
+    journal.record(by, f"radio {_words(radio)}", radio.code, now, was=was, because=because.strip()[:200])
+    return radio
+
+
+@transaction.atomic
+def put_firmware(radio: Radio, release: FirmwareRelease, by: str, now: datetime) -> Radio:
+    """Another build was written to it. Whether it is blank must be proven again. Raises StockRefused."""
+    radio = _locked(radio)
+    if release.model_id != radio.model_id:
+        raise StockRefused(f"firmware: {release} is not for {radio.model}; choose a build of that model.")
+    if release.pk == radio.firmware_id:
+        raise StockRefused(f"firmware: {release.version} is on {radio.code} already.")
+    radio.firmware = release
+    radio.blank_proven_at, radio.blank_proven_by = None, ""
+    radio.save(update_fields=["firmware", "blank_proven_at", "blank_proven_by"])
+    journal.record(by, "firmware put on radio", radio.code, now, version=release.version)
+    return radio
+
+
+def _locked(radio: Radio) -> Radio:
+    """The row, held until the transaction ends.
+
+    Locked before it is joined: PostgreSQL reads a row again that it waited for, but not what was joined to it, so that
+    the place would be that of before, or none.
+    """
+    Radio.objects.select_for_update().get(pk=radio.pk)
+    return Radio.objects.select_related("place", "model", "firmware").get(pk=radio.pk)
+
+
+def _words(radio: Radio) -> str:
+    return RadioStanding(radio.state).words
