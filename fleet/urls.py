@@ -19,15 +19,22 @@ from fleet.pages import (
     logs,
     mesh,
     messages,
+    replacements,
     restore,
     rounds,
+    shelf,
     snapshot,
+    swap_card,
     tray,
     tray_guide,
     tray_item,
+    what_if,
 )
 
-board_urls = [path("", board.board, name="board")]
+board_urls = [
+    path("", board.board, name="board"),
+    path("leaving/", leaving.leavings, name="leavings"),
+]
 
 client_urls = [
     path("<uuid:uid>/erase/", erase.erase, name="client-erase"),
@@ -53,6 +60,7 @@ mesh_urls = [
     path("<str:code>/keeping/", keeping.mesh_keeping, name="mesh-keeping"),
     path("<str:code>/keeping/all/", keeping.keep_all, name="keep-all"),
     path("<str:code>/keeping/hold/", keeping.hold_mesh, name="mesh-hold"),
+    path("<str:code>/replacement/", replacements.new, name="replacement-new"),
     path("<str:code>/restore/", restore.restore, name="restore"),
     path("<str:code>/snapshots/", snapshot.upload, name="snapshot-upload"),
     path("<str:code>/devices/", devices.devices, name="devices"),
@@ -68,6 +76,25 @@ mesh_urls = [
 snapshot_urls = [
     path("<uuid:uid>/", snapshot.snapshot, name="snapshot"),
     path("<uuid:uid>/keep/", keeping.keep_copy, name="copy-keep"),
+]
+
+replacement_urls = [
+    path("replacements/", replacements.replacements, name="replacements"),
+    path("replacements/<uuid:uid>/", swap_card.card, name="replacement"),
+    path("replacements/<uuid:uid>/plan/", swap_card.plan, name="replacement-plan"),
+    path("replacements/<uuid:uid>/write/", swap_card.write, name="replacement-write"),
+    path("replacements/<uuid:uid>/devices/<int:pk>/", swap_card.tick, name="replacement-tick"),
+    path("replacements/<uuid:uid>/photos/<int:pk>/", swap_card.photo, name="replacement-photo"),
+    path("replacements/<uuid:uid>/<str:to>/", swap_card.step, name="replacement-step"),
+]
+
+radio_urls = [
+    path("radios/", shelf.shelf, name="shelf"),
+    path("radios/<str:code>/", shelf.radio, name="radio"),
+    path("radios/<str:code>/move/", shelf.move, name="radio-move"),
+    path("radios/<str:code>/blank/", shelf.blank, name="radio-blank"),
+    path("radios/<str:code>/state/", shelf.state, name="radio-state"),
+    path("radios/<str:code>/firmware/", shelf.firmware, name="radio-firmware"),
 ]
 
 keep_urls = [
@@ -89,6 +116,11 @@ log_urls = [
     path("rounds/<int:pk>/", rounds.round_, name="round"),
     path("rounds/<int:pk>/stop/", rounds.stop, name="round-stop"),
     path("journal/", logs.journal, name="journal"),
+]
+
+supposing_urls = [
+    path("what-if/", what_if.what_if, name="what-if"),
+    path("what-if/<int:pk>/", what_if.answer, name="what-if-answer"),
 ]
 
 told_urls = [

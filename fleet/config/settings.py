@@ -58,6 +58,7 @@ MIDDLEWARE = [
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "fleet.config.headers.ContentPolicyMiddleware",
+    "fleet.config.methods.MethodPageMiddleware",
 ]
 TEMPLATES = [
     {
@@ -159,6 +160,11 @@ CELERY_BEAT_SCHEDULE_FILENAME = str(HOME / "schedule")
 CELERY_BEAT_SCHEDULE = {
     "the rounds": {"task": "fleet.tasks.look_after_rounds", "schedule": crontab()},
     "papers that are due": {"task": "reports.tasks.renew_stale_sheets", "schedule": crontab(minute=35)},
+    "papers of a round": {
+        "task": "reports.tasks.look_after_papers",
+        "schedule": crontab(),
+        "options": {"expires": 50},
+    },
     # What nobody took off the queue in time is asked anew by the next turn.
     "messages that are due": {
         "task": "fleet.tasks.tell_and_send",

@@ -18,9 +18,18 @@ def code_typed(text: str) -> str:
         raise CommandError(str(error)) from None
 
 
-def mesh_named(text: str) -> Mesh:
-    """The mesh of that code; a home's code will do where the home has one mesh only."""
-    code = code_typed(text)
+def mesh_named(text: str, argument: str = "") -> Mesh:
+    """The mesh of that code; a home's code will do where the home has one mesh only.
+
+    argument: where it was typed, such as "--mesh", for what is said where there is none.
+    """
+    try:
+        return _mesh_of(code_typed(text))
+    except CommandError as error:
+        raise CommandError(f"{argument} {text}: {error}" if argument else str(error)) from None
+
+
+def _mesh_of(code: str) -> Mesh:
     meshes = Mesh.objects.select_related("site__client")
     found = list(meshes.filter(code=code) or meshes.filter(site__code=code))
     if len(found) == 1:

@@ -26,6 +26,15 @@ from fleet.models.outgoing import Delivery, Event, Receiver
 from fleet.models.pin import Pin, PinKind
 from fleet.models.radio import EndReason, Place, PlaceKind, Radio, RadioState, ServicePeriod
 from fleet.models.readiness_change import ReadinessChange
+from fleet.models.replacement import (
+    Replacement,
+    ReplacementMove,
+    SealedPhoto,
+    SilenceProof,
+    Silencing,
+    WatchMark,
+    Why,
+)
 from fleet.models.round import Round, RoundChunk, RoundState
 from fleet.models.sealed import BaseCopy, DataKey, PackingBase, PushToken, SealedBody
 from fleet.models.snapshot import (
@@ -41,6 +50,8 @@ from fleet.models.snapshot import (
     TrayItem,
     TrayReason,
 )
+from fleet.models.stock import StockMove
+from fleet.models.supposal import Supposal, SupposedChange
 from fleet.models.survey import ChannelSurvey, WifiHeard, WifiWidth
 
 __all__ = [
@@ -93,18 +104,28 @@ __all__ = [
     "RadioState",
     "ReadinessChange",
     "Receiver",
+    "Replacement",
+    "ReplacementMove",
     "Resource",
     "Round",
     "RoundChunk",
     "RoundState",
     "SafetyKind",
     "SealedBody",
+    "SealedPhoto",
     "SecurityModes",
     "ServicePeriod",
+    "SilenceProof",
+    "Silencing",
     "Snapshot",
+    "StockMove",
+    "Supposal",
+    "SupposedChange",
     "ToldOfMesh",
     "TrayItem",
     "TrayReason",
+    "WatchMark",
+    "Why",
     "WifiHeard",
     "WifiWidth",
     "Wishes",

@@ -24,7 +24,8 @@ def board(request: HttpRequest) -> HttpResponse:
     context["doubtful"] = shown.is_doubtful(now)
     if context["doubtful"] and shown.last_round:
         notice_stopped_rounds()
-    return render(request, "fleet/board.html", {**context, "first_line": first_lines.of_board(shown.tally)})
+    line = first_lines.of_board(shown.tally, shown.bare, len(shown.incidents.stranded))
+    return render(request, "fleet/board.html", {**context, "first_line": line})
 
 
 def _without_a_mesh(request: HttpRequest, context: dict[str, object]) -> HttpResponse:

@@ -53,6 +53,7 @@ def _record(request: HttpRequest, client: Client, row: Erasure) -> HttpResponse:
         "method": erasure.METHOD,
         "went": erasure.went(row),
         "remains": erasure.remains(row),
+        "certificates": erasure.certificates_of(client),
         "first_line": gone.of_erased(client),
     }
     return render(request, "fleet/erased.html", context)

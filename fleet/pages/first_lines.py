@@ -14,15 +14,23 @@ from fleet.verbs.guides import Tried
 from fleet.verbs.intake import Kind, Refusal
 
 
-def of_board(tally: Tally) -> str:
-    """How many homes could not be brought back today."""
+def of_board(tally: Tally, bare_meshes: int = 0, stranded: int = 0) -> str:
+    """How many meshes are stranded, and how many homes could not be brought back today (with how many meshes)."""
+    line = _of_homes(tally, bare_meshes)
+    if not stranded:
+        return line
+    return f"{_all(stranded).capitalize()} {'is' if stranded == 1 else 'are'} stranded. {line}"
+
+
+def _of_homes(tally: Tally, bare_meshes: int) -> str:
     if tally.bare:
         doubt = (
             f"; for {tally.unknown if tally.unknown > 1 else 'one'} more nobody can say"
             if tally.unknown
             else ""
         )
-        return f"{_homes(tally.bare, capital=True)} could not be brought back today{doubt}."
+        meshes = f" ({_all(bare_meshes)})" if bare_meshes > tally.bare else ""
+        return f"{_homes(tally.bare, capital=True)}{meshes} could not be brought back today{doubt}."
     if tally.unknown:
         they = "it" if tally.unknown == 1 else "they"
         return f"For {_homes(tally.unknown)} nobody can say whether {they} could be brought back today."
@@ -130,13 +138,15 @@ def of_rounds(last: Round | None) -> str:
     return f"The last round went through {_all(last.done)} {how}."
 
 
-def of_round(report: Round, changed: int) -> str:
-    """What one round found, or how far it is."""
+def of_round(report: Round, noted: int, first: int = 0) -> str:
+    """What one round found, or how far it is. noted: meshes with a line on it; first: of these never judged before."""
     if report.state == RoundState.RUNNING:
         return f"This round is under way: {report.done:,} of {report.total:,} meshes."
     if report.state == RoundState.BROKEN:
         return f"This round broke off after {report.done:,} of {report.total:,} meshes."
-    found = "found every mesh as it was" if not changed else f"changed the state of {_all(changed)}"
+    said = [f"judged {_all(first)} for the first time"] if first else []
+    said += [f"found {_all(noted - first)} in another state"] if noted > first else []
+    found = " and ".join(said) or "found every mesh as it was"
     if not report.errors:
         return f"This round {found}."
     return f"This round {found}, and failed on {_all(len(report.errors))}."

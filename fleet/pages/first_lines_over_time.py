@@ -23,7 +23,7 @@ def of_comparison(code: str, found: Comparison | None) -> str:
 
 
 def of_calendar(code: str, found: CopyCalendar) -> str:
-    """How old the last sound copy is, and the longest time without one."""
+    """Of which day the last sound copy is, and the longest time without one. An age is for other pages to say."""
     if not found.months:
         return f"No copy of {code} has come yet."
     if found.last_sound is None:
@@ -31,8 +31,9 @@ def of_calendar(code: str, found: CopyCalendar) -> str:
     longest = found.gaps[0] if found.gaps else None
     if longest is not None and longest.is_open:
         since = date_format(found.last_sound, "j M Y")
-        return f"No sound copy of {code} since {since}, {longest.days} days: the longest gap."
-    last = {0: "of today", 1: "of yesterday"}.get(found.days_since, f"{found.days_since} days old")
+        return f"No sound copy of {code} since {since}: the longest gap."
+    day = date_format(found.last_sound, "j M Y")
+    last = {0: "of today", 1: "of yesterday"}.get(found.days_since, f"of {day}")
     if longest is None:
         gaps = f"no gap since {date_format(found.first_sound, 'j M Y')}"
     else:

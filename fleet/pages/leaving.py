@@ -8,12 +8,21 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
-from fleet.pages import first_lines
+from fleet.pages import first_lines, first_lines_leaving
 from fleet.planning.leaving import Step
-from fleet.queries.leaving import steps_for
+from fleet.queries.leaving import ending_soon, steps_for
 from fleet.verbs import leaving as verbs
 from sites import access
 from sites.models import Agreement, Site
+
+
+@require_safe
+def leavings(request: HttpRequest) -> HttpResponse:
+    """The agreements that end within 90 days, each with its next step."""
+    now, today = timezone.now(), timezone.localdate()
+    rows = ending_soon(request.user, now, today)
+    first_line = first_lines_leaving.of_leavings(rows)
+    return render(request, "fleet/leavings.html", {"rows": rows, "now": now, "first_line": first_line})
 
 
 @require_safe

@@ -12,9 +12,9 @@ from django.views.decorators.http import require_POST, require_safe
 from fleet.forms import MeshForm, PushTokenForm, SnapshotForm
 from fleet.models import Mesh
 from fleet.pages import gone
+from fleet.queries.incidents import stranded_since
 from fleet.queries.mesh import mesh_for, mesh_to_change, page_of, snapshots_of
 from fleet.queries.pins import keeping_of
-from fleet.queries.standings import stranded_since
 from fleet.verbs import meshes, push_tokens
 from sites import access
 

@@ -21,11 +21,11 @@ from fleet.pages.copy_choices import by_month
 from fleet.pages.restore_form import RestoreForm
 from fleet.pages.writing import counted
 from fleet.planning.compatibility import Verdict
+from fleet.queries.incidents import stranded_since
 from fleet.queries.mesh import mesh_to_change
 from fleet.queries.pairs import offered
 from fleet.queries.restore_page import Candidate, RestorePage, page_of
 from fleet.queries.restoring import GrantRefused
-from fleet.queries.standings import stranded_since
 from fleet.verbs.grant import Grant, Request, restore_document
 
 VERDICTS = {
@@ -108,22 +108,29 @@ def _in_words(candidate: Candidate) -> SafeString:
     if spare is None:
         told = ["in service: to put the same one back"]
     else:
-        other = {
-            Verdict.PARTLY: f"{spare.rejoin_count} devices to join by hand",
-            Verdict.NO: f"does not fit: {spare.verdict_because.rstrip('.')}",
-        }
+        other = {Verdict.PARTLY: f"{spare.rejoin_count} devices to join by hand", Verdict.NO: "does not fit"}
         place = "in the home" if spare.at_home else radio.place.name if radio.place else "place not known"
         blank = (
             f"proven blank {date_format(radio.blank_proven_at, 'j M Y')}"
             if spare.blank_proven
             else "not proven blank"
         )
-        barred = ["its firmware is barred"] if spare.firmware_barred else []
-        told = [place, (VERDICTS | other)[spare.verdict], blank, *barred]
+        told = [place, (VERDICTS | other)[spare.verdict], blank]
     best = mark_safe("<strong>best spare</strong> ") if candidate.is_best else ""
     words = format_html_join(", ", "{}", ((part,) for part in told))
+    against = ", and ".join(candidate.warnings)
+    warning = (
+        format_html('<strong class="caution">Do not take it as it is: {}.</strong> ', against)
+        if against
+        else ""
+    )
     return format_html(
-        '<code class="id">{}</code> {} {}<span class="beside">{}</span>', radio.code, radio.model, best, words
+        '{}<code class="id">{}</code> {} {}<span class="beside">{}</span>',
+        warning,
+        radio.code,
+        radio.model,
+        best,
+        words,
     )
 
 

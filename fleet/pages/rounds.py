@@ -15,7 +15,7 @@ from fleet.models import Round, RoundState
 from fleet.pages import first_lines
 from fleet.planning.pace import pace
 from fleet.queries.clock import book_time
-from fleet.queries.rounds import changes_of, progress_of, rounds_shown, running
+from fleet.queries.rounds import changes_of, first_judged_by, progress_of, rounds_shown, running
 from fleet.verbs import round as verbs
 from sites import access
 
@@ -49,7 +49,7 @@ def round_(request: HttpRequest, pk: int) -> HttpResponse:
         "fleet/round.html",
         at_work,
         context,
-        lambda: first_lines.of_round(report, changes.paginator.count),
+        lambda: first_lines.of_round(report, changes.paginator.count, first_judged_by(report)),
     )
 
 

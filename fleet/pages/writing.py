@@ -22,14 +22,29 @@ from fleet.mesh.addresses import show_eui64, show_short
 from fleet.models import EvidenceKind
 from fleet.planning.copy_calendar import DayMark
 from fleet.planning.counter_course import Turn
+from fleet.planning.freshness import age_in_words
 from fleet.planning.readiness import GateName, GateResult
 from sites import access
 
 register = template.Library()
 
-FOR_ALL = (("board", "Board"), ("clients", "Clients"), ("tray", "Tray"))
-FOR_THE_BOOK = (("keep-rules", "Keep rules"), ("rounds", "Rounds"), ("journal", "Journal"))
-FOR_THE_OFFICE = (("messages", "Messages"),)
+FOR_ALL = (
+    ("board", "Board"),
+    ("clients", "Clients"),
+    ("replacements", "Replacements"),
+    ("tray", "Tray"),
+)
+FOR_THE_BOOK = (
+    ("papers", "Papers"),
+    ("shelf", "Shelves and vans"),
+    ("leavings", "Leaving"),
+    ("keep-rules", "Keep rules"),
+    ("rounds", "Rounds"),
+    ("journal", "Journal"),
+)
+FOR_THE_OFFICE = (("months", "Owner's papers"), ("what-if", "What if"), ("messages", "Messages"))
+ALWAYS_SHOWN = 5
+"""Places at the head of every page; the rest lie behind one press, or a phone would show nothing else."""
 GATES = {
     GateName.BASICS: "What must be known",
     GateName.SNAPSHOT: "A sound copy",
@@ -59,6 +74,7 @@ HOLDS = {
     "kept by hand": "kept by hand, see below",
 }
 HOURS_FROM = 180
+DAYS_FROM = 72 * 60
 UTC_NAMES = frozenset({"UTC", "Etc/UTC"})
 
 
@@ -99,23 +115,19 @@ def days_later(moment: datetime, days: int) -> datetime:
 
 @register.filter
 def age_at(moment: datetime | None, now: datetime) -> str:
-    """How long before `now`, in the unit that a person would use: "40 minutes", "26 hours", "71 days"."""
+    """How long before `now`, in whole units completed: "40 minutes", "26 hours", "70 days"."""
     if moment is None:
         return "none"
     age = now - moment
-    if age < timedelta(0):
-        return "dated ahead of our clock"
-    for size, unit, most in ((60, "minute", 120), (3600, "hour", 48), (86400, "day", None)):
-        count = int(age.total_seconds() // size)
-        if most is None or count < most:
-            return f"{count} {unit}{'' if count == 1 else 's'}" if count else f"under a {unit}"
-    return ""
+    return "dated ahead of our clock" if age < timedelta(0) else age_in_words(age / timedelta(hours=1))
 
 
 @register.filter
 def spell(minutes: int) -> str:
-    """Minutes as people say them: "45 min"; from three hours on in whole hours, rounded up: "48 h"."""
-    return f"{minutes} min" if minutes < HOURS_FROM else f"{-(-minutes // 60)} h"
+    """Minutes as people say them, rounded up: "45 min"; from three hours on "48 h"; from three days on "14 days"."""
+    if minutes < HOURS_FROM:
+        return f"{minutes} min"
+    return f"{-(-minutes // 60)} h" if minutes < DAYS_FROM else f"{-(-minutes // 1440)} days"
 
 
 @register.filter
@@ -270,16 +282,17 @@ def plain(value: object) -> str:
 
 
 @register.simple_tag(takes_context=True)
-def navigation(context: RequestContext) -> list[dict[str, object]]:
-    """The lists that are open to the reader, with the one they are in marked."""
+def navigation(context: RequestContext) -> dict[str, list[dict[str, object]]]:
+    """The lists that are open to the reader, with the one they are in marked: those always shown, and the rest."""
     request = context.get("request")
     person = getattr(request, "user", None)
     if person is None or not person.is_authenticated:
-        return []
+        return {}
     today = timezone.localdate()
-    places = FOR_ALL + (FOR_THE_BOOK if access.sees_whole_book(person, today) else ())
-    places += FOR_THE_OFFICE if access.may_decide(person, today) else ()
-    return [
+    names = FOR_ALL + (FOR_THE_BOOK if access.sees_whole_book(person, today) else ())
+    names += FOR_THE_OFFICE if access.may_decide(person, today) else ()
+    places = [
         {"address": reverse(name), "label": label, "here": request.path == reverse(name)}
-        for name, label in places
+        for name, label in names
     ]
+    return {"first": places[:ALWAYS_SHOWN], "rest": places[ALWAYS_SHOWN:]}

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
 
-from fleet.planning.freshness import span_in_words, spans_told_apart
+from fleet.planning.freshness import age_in_words, spans_told_apart
 
 
 class DrillError(ValueError):
@@ -76,7 +76,7 @@ def judge_drills(
     last = max(counting, key=lambda drill: drill.held_at)
     age_hours = (now - last.held_at).total_seconds() / 3600
     if not last.passed:
-        because = f"The last drill, {span_in_words(age_hours)} ago, failed."
+        because = f"The last drill, {age_in_words(age_hours)} ago, failed."
         return DrillStanding(DrillState.FAILED, last.held_at, now, because)
     due_at = last.held_at + timedelta(days=interval_days)
     state = DrillState.CURRENT

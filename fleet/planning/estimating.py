@@ -48,6 +48,10 @@ class ThreePoints:
     def __mul__(self, other: "ThreePoints") -> "ThreePoints":
         return ThreePoints(self.low * other.low, self.likely * other.likely, self.high * other.high)
 
+    def without(self, part: "ThreePoints") -> "ThreePoints":
+        """What is left of a sum that holds this part."""
+        return ThreePoints(self.low - part.low, self.likely - part.likely, self.high - part.high)
+
     def times(self, factor: float) -> "ThreePoints":
         """Every point multiplied by a factor of 0 or more."""
         return self * ThreePoints.exactly(factor)

@@ -98,33 +98,49 @@ def judge_freshness(captured_at: datetime | None, now: datetime, limit: float | 
         )
         return Freshness(FreshnessState.UNJUDGED, age, limit, because)
     if limit is None:
-        because = f"The newest sound snapshot is {span_in_words(age)} old; no limit is known to judge it by."
+        because = f"The newest sound snapshot is {age_in_words(age)} old; no limit is known to judge it by."
         return Freshness(FreshnessState.UNJUDGED, age, None, because)
     aged, allowed = spans_told_apart(age, limit)
     because = f"The newest sound snapshot is {aged} old; the limit is {allowed}."
     return Freshness(FreshnessState.FRESH if age <= limit else FreshnessState.STALE, age, limit, because)
 
 
-def span_in_words(hours: float, places: int = 1) -> str:
-    """A span of 0 or more hours as a person says it: "35 minutes", "20 hours", "3.2 days", "71 days"."""
-    if hours < 1:
-        return _counted(hours * 60, "minute", 0) if hours * 60 >= 1 else "less than a minute"
-    if hours < 48:
-        return _counted(hours, "hour", places)
-    return _counted(hours / 24, "day", places)
+def age_in_words(hours: float) -> str:
+    """An age of 0 or more hours in whole units completed: "under a minute", "119 minutes", "47 hours", "70 days".
+
+    Pages, reasons and messages all say ages so, that one age is one number everywhere.
+    """
+    return _said(hours, 0, cut=True)[1]
 
 
-def spans_told_apart(age_hours: float, limit: float) -> tuple[str, str]:
-    """Both spans in words, with as many places as show that they differ: "3.24 days" and "3.21 days"."""
-    for places in range(1, 6):
-        aged, allowed = span_in_words(age_hours, places), span_in_words(limit, places)
-        if aged != allowed:
+def span_in_words(hours: float) -> str:
+    """Any other span of 0 or more hours, rounded: "35 minutes", "1.5 hours", "3.2 days", "14 days"."""
+    return _said(hours, 1, cut=False)[1]
+
+
+def spans_told_apart(hours: float, limit: float, is_age: bool = True) -> tuple[str, str]:
+    """A span and its limit in words, with as many places as show which is greater: "3.22 days" and "3.21 days".
+
+    is_age: cut off, not rounded; without a place where whole units tell enough.
+    """
+    for places in range(0 if is_age else 1, 7):
+        shown, words = _said(hours, places, cut=is_age)
+        allowed, limit_words = _said(limit, max(places, 1), cut=False)
+        if (shown > allowed) == (hours > limit):
             break
-    return aged, allowed
+    return words, limit_words
 
 
-def _counted(value: float, unit: str, places: int) -> str:
-    text = f"{value:.{places if value < 10 else max(places - 1, 0)}f}"
-    if "." in text:
-        text = text.rstrip("0").rstrip(".")
-    return f"{text} {unit}" if text == "1" else f"{text} {unit}s"
+def _said(hours: float, places: int, cut: bool) -> tuple[float, str]:
+    """A span as it is said, in hours and in words, with up to so many places, and one fewer from 10 on."""
+    count, unit, size = hours / 24, "day", 24.0
+    if hours < (2 if cut else 1):
+        count, unit, size, places = hours * 60, "minute", 1 / 60, max(places - 1, 0)
+    elif hours < 48:
+        count, unit, size = hours, "hour", 1.0
+    if count < 1:
+        return 0.0, "under a minute"
+    scale = 10 ** (places if count < 10 else max(places - 1, 0))
+    shown = (math.floor(round(count * scale, 6)) if cut else round(count * scale)) / scale
+    text = f"{shown:.6f}".rstrip("0").rstrip(".")
+    return shown * size, f"{text} {unit}{'' if text == '1' else 's'}"

@@ -38,6 +38,7 @@ class State(StrEnum):
 
 WORST_FIRST = (State.BARE, State.UNKNOWN, State.THIN, State.COVERED_WITH_HANDWORK, State.COVERED)
 
+_DAY_MINUTES = 1440
 SPARES_TOLD = 3
 
 
@@ -285,7 +286,7 @@ def _too_far(spare: SpareFacts, facts: ReadinessFacts) -> list[_Hindrance]:
         return [_Hindrance(text, f"Enter where {code} lies.", 1, certain=False)]
     if spare.reach_minutes <= promised * 60:
         return []
-    away, within = spans_told_apart(spare.reach_minutes / 60, promised)
+    away, within = spans_told_apart(spare.reach_minutes / 60, promised, is_age=False)
     text = f"{code} is {away} away and the promise is {within}"
     return [_Hindrance(text, f"Move {code} nearer to {facts.mesh_code}.", 10)]
 
@@ -344,14 +345,24 @@ def _in_time(facts: ReadinessFacts, spare: SpareFacts) -> Gate:
     if estimate is None or facts.promised_time_hours is None:
         reason = f"How long a restore of {code} takes with spare {spare.code} is not known."
         return Gate(name, GateResult.UNKNOWN, reason, f"Enter the way to {code} and its device count.")
-    promised, most = facts.promised_time_hours * 60, math.ceil(estimate.high)
-    reason = f"A restore with spare {spare.code} takes up to {most} minutes; {promised:.0f} are promised."
+    promised = facts.promised_time_hours * 60
+    takes, allowed = _told_apart(estimate.high, promised)
+    reason = f"A restore with spare {spare.code} takes up to {takes}; {allowed} are promised."
     if estimate.high <= promised:
         return Gate(name, GateResult.PASS, reason)
     if not spare.at_home and estimate.high - (spare.reach_minutes or 0) <= promised:
         return Gate(name, GateResult.FAIL, reason, f"Keep spare {spare.code} nearer to {code}.")
-    act = f"Agree a recovery time of {most} minutes or more for {code}."
+    days, minutes = math.ceil(estimate.high / _DAY_MINUTES), math.ceil(estimate.high)
+    enough = f"{days} days" if days > 2 else f"{minutes} minutes"
+    act = f"Agree a recovery time of {enough} or more for {code}."
     return Gate(name, GateResult.FAIL, reason, act)
+
+
+def _told_apart(minutes: float, promised: float) -> tuple[str, str]:
+    """Both in minutes, as restores are planned and promised; in hours and days where one is longer than two days."""
+    if max(minutes, promised) <= 2 * _DAY_MINUTES:
+        return f"{math.ceil(minutes)} minutes", f"{promised:.0f}"
+    return spans_told_apart(minutes / 60, promised / 60, is_age=False)
 
 
 def _no_handwork(facts: ReadinessFacts, spare: SpareFacts) -> Gate:

@@ -8,6 +8,7 @@ from django.db.models import Count, Min, Q, QuerySet
 
 from fleet.models import Mesh, Round, RoundState
 from fleet.planning.readiness import State
+from fleet.queries.incidents import NONE, Incidents, incidents_in
 from fleet.queries.mesh import meshes_for, newest_sound_at
 from fleet.queries.tray import waiting_for
 from sites import access
@@ -46,15 +47,29 @@ class FirstSteps:
 
 @dataclass(frozen=True, slots=True)
 class Board:
-    """One page of the board. `states`: meshes in care by readiness, worst first; `steps` only without any."""
+    """One page of the board. `states`: meshes in care by readiness, worst first; `steps` only without any.
+
+    A mesh of the page has `stranded_since` (a moment or None) and `key_shared`.
+    """
 
     tally: Tally
     states: list[tuple[State, int]]
+    incidents: Incidents
     page: Page
     homes_without_mesh: list[Site]
     last_round: Round | None
     waiting: int
     steps: FirstSteps | None
+
+    @property
+    def meshes(self) -> int:
+        """Meshes in care."""
+        return sum(count for _, count in self.states)
+
+    @property
+    def bare(self) -> int:
+        """Meshes in care that could not be brought back."""
+        return dict(self.states).get(State.BARE, 0)
 
     def is_doubtful(self, now: datetime) -> bool:
         """True where rounds have stopped: no news is then no good news."""
@@ -71,11 +86,16 @@ def board_for(person: Person, today: date, state: State | None, page_number: str
     clients = access.clients_for(person, today).filter(erased_at=None)
     meshes = meshes_for(person, today).filter(in_care=True)
     tally = tally_of(sites)
-    states = _by_state(meshes)
+    states, incidents = _by_state(meshes), incidents_in(meshes)
+    page = Paginator(rows(meshes, state, incidents), ROWS_A_PAGE).get_page(page_number)
+    for mesh in page:
+        mesh.stranded_since = incidents.stranded.get(mesh.pk)
+        mesh.key_shared = mesh.pk in incidents.key_shared
     return Board(
         tally=tally,
         states=states,
-        page=Paginator(rows(meshes, state), ROWS_A_PAGE).get_page(page_number),
+        incidents=incidents,
+        page=page,
         homes_without_mesh=_without_mesh(sites) if tally.without_mesh else [],
         last_round=Round.objects.exclude(state=RoundState.RUNNING).first(),
         waiting=waiting_for(person, today).count(),
@@ -83,14 +103,14 @@ def board_for(person: Person, today: date, state: State | None, page_number: str
     )
 
 
-def rows(meshes: QuerySet[Mesh], state: State | None = None) -> QuerySet[Mesh]:
-    """Meshes worst first, those with locks, heating or alarms first within, with what a row shows and no more."""
+def rows(meshes: QuerySet[Mesh], state: State | None = None, incidents: Incidents = NONE) -> QuerySet[Mesh]:
+    """Meshes with what a row shows and no more: incidents, then worst first, then those with locks, heating, alarms."""
     if state is not None:
         meshes = meshes.filter(readiness=state.value)
     return (
         meshes.select_related("site__client")
         .annotate(newest_sound_at=newest_sound_at())
-        .order_by("readiness_rank", "-safety_relevant", "code")
+        .order_by(*incidents.first(), "readiness_rank", "-safety_relevant", "code")
     )
 
 

@@ -12,6 +12,9 @@ from fleet.queries.readiness import Judged
 from fleet.queries.spares import SpareShelf
 from sites.models import Firm
 
+# A day at the wheel: further than that a radio is sent, at no hour of the firm's. Common practice, no source.
+LONGEST_DRIVE_MINUTES = 10 * 60
+
 
 @dataclass(frozen=True, slots=True)
 class Sums:
@@ -27,7 +30,8 @@ class Sums:
 class Costs:
     """Both ways, the way to the home included. restore is None without a spare, rejoin without a device.
 
-    record: how often the pair of builds was tried; weighing is None where either way is not known.
+    record: how often the pair of builds was tried; weighing is None where either way is not known. sent_minutes:
+    how far the spare is where nobody would drive that; the sums are then those of the work at the home alone.
     """
 
     currency: str
@@ -35,6 +39,7 @@ class Costs:
     rejoin: Sums | None
     record: PairRecord
     weighing: Weighing | None
+    sent_minutes: float | None = None
 
 
 def costs_of(case: Judged, readiness: Readiness, shelf: SpareShelf) -> Costs:
@@ -43,12 +48,16 @@ def costs_of(case: Judged, readiness: Readiness, shelf: SpareShelf) -> Costs:
     weighed = next((each for each in case.facts.spares if each.code == readiness.spare), None)
     standby = next((each for each in shelf.spares if each.row.code == readiness.spare), None)
     way = (shelf.way(standby, case.mesh) if standby else None) or NO_MINUTES
-    restore = _sums(weighed.restore_minutes if weighed else None, firm)
+    takes, sent_minutes = weighed.restore_minutes if weighed else None, None
+    if takes is not None and way.likely > LONGEST_DRIVE_MINUTES:
+        takes, way, sent_minutes = takes.without(way), NO_MINUTES, way.likely
+    restore = _sums(takes, firm)
     rejoin = _sums(rejoin_minutes(class_counts(case.nodes), way) if case.nodes else None, firm)
     record = PairRecord()
     if standby is not None and case.radio is not None:
         record = shelf.record_of(case.radio, standby)
-    return Costs(firm.currency if firm else "", restore, rejoin, record, _weighing(restore, rejoin, record))
+    weighing = _weighing(restore, rejoin, record)
+    return Costs(firm.currency if firm else "", restore, rejoin, record, weighing, sent_minutes)
 
 
 def _sums(minutes: ThreePoints | None, firm: Firm | None) -> Sums | None:

@@ -17,10 +17,12 @@ from fleet.models import (
     Node,
     PushToken,
     ReadinessChange,
+    Replacement,
     ServicePeriod,
     Snapshot,
 )
 from fleet.planning.readiness import Readiness, assess
+from fleet.planning.replacing.states import ENDED
 from fleet.queries.air import Air, air_of
 from fleet.queries.costs import Costs, costs_of
 from fleet.queries.counters import Lasting, counter_picture, lasting
@@ -34,6 +36,7 @@ from sites import access
 from sites.models import Person
 
 DRILLS_SHOWN = 5
+OVER = sorted(state.value for state in ENDED)
 GIVEN_SHOWN = 3
 
 
@@ -102,6 +105,7 @@ class MeshPage:
     tokens: list[PushToken]
     given: list[GivenOut]
     waiting: int
+    replacement: Replacement | None
 
     @property
     def node_count(self) -> int:
@@ -132,6 +136,7 @@ def page_of(mesh: Mesh, now: datetime) -> MeshPage:
         tokens=list(mesh.push_tokens.order_by("revoked_at", "-made_at")),
         given=given_out(mesh, GIVEN_SHOWN),
         waiting=mesh.tray_items.filter(cleared_at=None).count(),
+        replacement=mesh.replacements.exclude(state__in=OVER).first(),
     )
 
 

@@ -32,6 +32,11 @@ def pair_of(mesh: Mesh, old: str = "", new: str = "") -> tuple[Snapshot, Snapsho
 
     One of them empty: the sound copy next to the other. Both empty: the newest two sound ones. Raises NoPair.
     """
+    erased_at = mesh.site.client.erased_at
+    if erased_at is not None:
+        raise NoPair(
+            f"{mesh.code} was erased with its client on {erased_at:%Y-%m-%d}; no copy is left to compare."
+        )
     first = _named(mesh, old, "old") if old else None
     second = _named(mesh, new, "new") if new else None
     if first is None:

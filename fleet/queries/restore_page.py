@@ -14,6 +14,7 @@ from fleet.mesh.counters import (
     back_out,
 )
 from fleet.models import Mesh, Node, Radio, Snapshot
+from fleet.planning.compatibility import Verdict
 from fleet.planning.readiness import SpareFacts, assess
 from fleet.queries.counters import CounterPicture, Lasting, counter_picture, lasting
 from fleet.queries.readiness import Judged, judged
@@ -32,6 +33,18 @@ class Candidate:
     radio: Radio
     spare: SpareFacts | None
     is_best: bool = False
+
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """Why it should not be taken as it is; empty where nothing speaks against it."""
+        if self.spare is None:
+            return ()
+        against = {
+            "its firmware is barred": bool(self.spare.firmware_barred),
+            "it is not proven blank": not self.spare.blank_proven,
+            f"it does not fit ({self.spare.verdict_because.rstrip('.')})": self.spare.verdict is Verdict.NO,
+        }
+        return tuple(text for text, stands in against.items() if stands)
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +87,7 @@ def page_of(mesh: Mesh, asked_for: Snapshot | None, now: datetime) -> RestorePag
         doubts=doubts_about(copy) if copy else (),
         picture=picture,
         lasts=lasting(picture, now) if picture else None,
-        way_back=_way_back(case.radio, picture, now) if case.radio and picture else None,
+        way_back=way_back_of(case.radio, picture, now) if case.radio and picture else None,
         candidates=candidates(case),
         given=given_out(mesh, GIVEN_SHOWN),
         safety_devices=[node for node in case.nodes if node.safety_kind],
@@ -82,7 +95,7 @@ def page_of(mesh: Mesh, asked_for: Snapshot | None, now: datetime) -> RestorePag
 
 
 def candidates(case: Judged) -> tuple[Candidate, ...]:
-    """The best spare, other spares worth weighing, nearest first, and the radio in service."""
+    """The best spare, other spares worth weighing, nearest first, the radio in service; last what one is warned of."""
     best = assess(case.facts).spare
     spares = sorted(case.facts.spares, key=lambda spare: spare.code != best)
     rows = {
@@ -92,7 +105,8 @@ def candidates(case: Judged) -> tuple[Candidate, ...]:
         )
     }
     found = [Candidate(rows[spare.code], spare, spare.code == best) for spare in spares]
-    return (*found, *([Candidate(case.radio, None)] if case.radio else []))
+    found += [Candidate(case.radio, None)] if case.radio else []
+    return tuple(sorted(found, key=lambda each: bool(each.warnings)))
 
 
 def _picture(mesh: Mesh, copy: Snapshot | None, now: datetime) -> CounterPicture | None:
@@ -110,7 +124,7 @@ def _refusal(mesh: Mesh, copy: Snapshot | None, now: datetime) -> str:
     return ""
 
 
-def _way_back(old: Radio, picture: CounterPicture, now: datetime) -> WayBack | None:
+def way_back_of(old: Radio, picture: CounterPicture, now: datetime) -> WayBack | None:
     """As of two hours after the number was written to another radio. The old one stands where it was last seen."""
     if picture.start.value >= SPACE_END:
         return None

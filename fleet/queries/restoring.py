@@ -80,14 +80,14 @@ def offer_of(mesh: Mesh, copy: Snapshot, now: datetime) -> Offer:
 
 
 def doubts_about(copy: Snapshot) -> tuple[str, ...]:
-    """Why one person may not take this copy alone; empty where they may."""
+    """Why one person may not take this copy alone, in sentences; empty where they may."""
     doubts = []
     if copy.grade in (Grade.LANDED, Grade.HELD):
-        doubts.append("it is held: a finding says that it must not count as a sound copy")
+        doubts.append("It is held: a finding says that it must not count as a sound copy.")
     if copy.currency == Currency.STALE:
-        doubts.append("it is stale: devices may have joined since")
+        doubts.append("It is stale: devices may have joined since.")
     if copy.currency == Currency.LOCKED_OUT:
-        doubts.append("it is locked out: the network key was changed since")
+        doubts.append("It is locked out: the network key was changed since.")
     found = copy.findings.filter(severity__in=(Severity.DOUBT.value, Severity.STOP.value))
     doubts += [finding.message for finding in found]
     return tuple(doubts)
@@ -128,7 +128,7 @@ def _start_value(mesh: Mesh, copy: Snapshot, now: datetime) -> StartValue:
     try:
         picture.start.writable()
     except CounterError as error:
-        raise GrantRefused(f"{error}. {'; '.join(picture.start.because)}.") from None
+        raise GrantRefused(f"{error}: {'; '.join(picture.start.because)}.") from None
     return picture.start
 
 
@@ -151,4 +151,5 @@ def _advanced(copy: Snapshot, body: bytes, start: int) -> bytes:
     try:
         return advance(body, guide, start)
     except (WriteBackError, ReadError) as error:
-        raise GrantRefused(f"The number cannot be put into this document: {error}.") from None
+        wrong = str(error).rstrip(".")
+        raise GrantRefused(f"The number cannot be put into this document: {wrong}.") from None

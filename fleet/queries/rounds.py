@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from django.db.models import Count, QuerySet
+from django.db.models import Count, Q, QuerySet
 
 from fleet.models import ReadinessChange, Round, RoundChunk, RoundState
 from fleet.planning.pace import Pace, pace
@@ -51,11 +51,20 @@ def running() -> Round | None:
 
 
 def rounds_shown() -> QuerySet[Round]:
-    """Rounds, newest first, with how many meshes each found in another state."""
-    counted = Round.objects.annotate(changed=Count("readiness_changes"))
+    """Rounds, newest first, with how many meshes each found in another state, and how many it judged first."""
+    is_first = Q(readiness_changes__was="")
+    counted = Round.objects.annotate(
+        changed=Count("readiness_changes", filter=~is_first),
+        judged_first=Count("readiness_changes", filter=is_first),
+    )
     return counted.order_by("-started_at", "-pk")
 
 
+def first_judged_by(report: Round) -> int:
+    """How many meshes no round before had judged."""
+    return report.readiness_changes.filter(was="").count()
+
+
 def changes_of(report: Round) -> QuerySet[ReadinessChange]:
-    """The meshes whose state a round changed, by code."""
+    """The meshes whose state a round changed, or judged for the first time, by code."""
     return report.readiness_changes.select_related("mesh__site__client").order_by("mesh__code")

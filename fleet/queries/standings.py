@@ -9,7 +9,6 @@ from fleet.models import (
     Drill,
     DrillKind,
     DrillResult,
-    Grade,
     Mesh,
     Node,
     Round,
@@ -21,10 +20,9 @@ from fleet.planning.messages.letters import LastRound
 from fleet.planning.messages.standing import Standing
 from fleet.planning.readiness import GateName, State
 from fleet.queries.board import ROUND_IS_LATE_AFTER
+from fleet.queries.incidents import HEARD
 from fleet.queries.mesh import newest_sound_at
 from fleet.queries.readiness import usable
-
-HEARD = (Grade.SEEN_LIVE, Grade.PROVEN)
 
 STOPPED_AFTER = timedelta(hours=26)
 """After this long without a complete round people are told: a day, and the two hours a slow one may take."""
@@ -71,15 +69,6 @@ def _is_stranded(row: Mesh) -> bool:
     if row.last_swap != DrillResult.FAILED:
         return False
     return row.heard_at is None or row.heard_at < row.last_swap_at
-
-
-def stranded_since(mesh: Mesh) -> datetime | None:
-    """When the last live swap failed, if no copy since shows devices that answer. Two statements at most."""
-    swap = mesh.drills.filter(kind=DrillKind.LIVE).order_by("-done_at").first()
-    if swap is None or swap.result != DrillResult.FAILED:
-        return None
-    heard = usable(mesh.snapshots.all()).filter(grade__in=HEARD, taken_at__gte=swap.done_at)
-    return None if heard.exists() else swap.done_at
 
 
 def _safety_kinds(meshes: list[int]) -> dict[int, tuple[str, ...]]:

@@ -161,12 +161,17 @@ def _one(chunk: RoundChunk, mesh_id: int, shared: Shared, now: datetime) -> None
 
 def _locked(mesh_id: int, shared: Shared) -> Mesh | None:
     """The mesh as it stands, held against arriving copies until this transaction ends; None where it left the book."""
+    # Locked before anything is joined: PostgreSQL reads a row again that it waited for, but neither the keep rule
+    # joined to it nor the newest copy looked up beside it.
+    one = in_care().filter(pk=mesh_id).order_by()
+    if not one.select_for_update(of=("self",), no_key=True).values_list("pk", flat=True):
+        return None
     newest = Snapshot.objects.filter(mesh=OuterRef("pk")).order_by("-taken_at", "-id")
     meshes = (
         in_care().select_related("keep_rule").annotate(came_at=Subquery(newest.values("received_at")[:1]))
     )
-    mesh = meshes.select_for_update(of=("self",), no_key=True).filter(pk=mesh_id).order_by().first()
-    if mesh is not None and mesh.site_id in shared.homes:
+    mesh = meshes.get(pk=mesh_id)
+    if mesh.site_id in shared.homes:
         mesh.site = shared.homes[mesh.site_id]
     return mesh
 

@@ -76,6 +76,6 @@ def _insist_on_people(copy: Snapshot, request: Request) -> None:
         raise GrantRefused("reason: nothing was written; say why the document is needed.")
     doubts = doubts_about(copy)
     if doubts and not request.second.strip():
-        raise GrantRefused(f"second: a second person must confirm, because {'; '.join(doubts)}.")
+        raise GrantRefused(f"second: a second person must confirm. {' '.join(doubts)}")
     if doubts and request.second.strip().casefold() == request.by.strip().casefold():
         raise GrantRefused("second: the second person must be somebody other than the one who asks.")

@@ -122,7 +122,9 @@ def _confirm(
 def _lock_unread() -> list[TrayItem]:
     """What waits for a layout to be known or read better, locked, in the order in which it came."""
     lock_meshes(unread().values_list("mesh", flat=True))
-    items = unread().select_for_update(of=("self",)).select_related("mesh__site__client").order_by("pk")
+    # Locked before they are joined: see verbs.tray.locked.
+    held = list(unread().select_for_update(of=("self",)).order_by("pk").values_list("pk", flat=True))
+    items = unread().filter(pk__in=held).select_related("mesh__site__client")
     return sorted(items, key=lambda item: item.received_at)
 
 

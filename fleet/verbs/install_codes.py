@@ -66,7 +66,7 @@ def enter(node: Node, typed: str, by: str, now: datetime) -> Kept:
 @transaction.atomic
 def reveal(node: Node, reason: str, by: str, now: datetime) -> Revealed:
     """The code in clear, for a reason that goes into the journal. Raises CodeRefused."""
-    reason = _said(reason)
+    reason = in_words(reason)
     code = _opened(_held(node))
     _note("install code shown", node, by, now, reason=reason)
     return Revealed(code, link_key_of(code))
@@ -75,7 +75,7 @@ def reveal(node: Node, reason: str, by: str, now: datetime) -> Revealed:
 @transaction.atomic
 def forget(node: Node, because: str, by: str, now: datetime) -> None:
     """Take a device's code out of the book. Raises CodeRefused."""
-    because = _said(because)
+    because = in_words(because)
     _held(node).delete()
     _note("install code forgotten", node, by, now, reason=because)
 
@@ -87,7 +87,8 @@ def _held(node: Node) -> InstallCode:
     return row
 
 
-def _said(reason: str) -> str:
+def in_words(reason: str) -> str:
+    """A reason as the journal may have it. Raises CodeRefused where it is empty or looks like a secret."""
     reason = reason.strip()
     if not reason:
         raise CodeRefused("A reason is needed, in a few words: it goes into the journal.")

@@ -182,13 +182,18 @@ def _why_another_mesh(
     if any(finding.code in ANOTHER_MESH for finding in found):
         # Whatever else would stop it is told too: a sender mends all of it at once.
         grave = [finding for finding in found if finding.severity is checking.Severity.STOP]
-        return tuple(Problem(finding.path, finding.value, finding.expected) for finding in grave)
+        return tuple(Problem(finding.path, finding.value, _right_for(mesh, finding)) for finding in grave)
     if facts.extended_pan_id == mesh.extended_pan_id:
         return ()
     if Mesh.objects.filter(extended_pan_id=facts.extended_pan_id).exists():
-        right = "an extended PAN ID that no other mesh in the book has"
+        right = f"the extended PAN ID of {mesh.code}, which no other mesh in the book has"
         return (Problem("$.identity.extendedPanId", show_eui64(facts.extended_pan_id), right),)
     return ()
+
+
+def _right_for(mesh: Mesh, found: checking.Finding) -> str:
+    """Two addresses side by side say little to people: whose the right one is must be said."""
+    return f"{found.expected}, as {mesh.code} has it" if found.code in ANOTHER_MESH else found.expected
 
 
 def _snapshot(

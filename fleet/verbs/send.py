@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from email.utils import format_datetime, parseaddr
 from random import random
+from typing import Any
+from uuid import UUID
 
 from django.conf import settings
 from django.core.mail import EmailMessage, get_connection
@@ -44,38 +46,43 @@ class Sent:
 
 def send_due(clock: Clock) -> Sent:
     """Send every message that is due, the oldest first. After a failure to connect the rest is left for later."""
+    return send_waiting(Message, _mail, clock)
+
+
+def send_waiting(rows: type[Any], mail_of: Callable[[Any], EmailMessage], clock: Clock) -> Sent:
+    """The same for any rows that wait as messages do: with due_at, held_until, tries, sent_at and given_up_at."""
     sent = failed = 0
     tried: set[int] = set()
     with _Post() as post:
-        while message := _claim(clock(), tried):
-            tried.add(message.pk)
-            error = post.deliver(message)
-            _mark(message, error, clock())
+        while row := _claim(rows, clock(), tried):
+            tried.add(row.pk)
+            error = post.deliver(row, mail_of)
+            _mark(row, error, clock())
             sent, failed = sent + (not error), failed + bool(error)
             if post.is_down or len(tried) >= AT_ONCE:
                 break
     return Sent(sent, failed)
 
 
-def _claim(now: datetime, tried: set[int]) -> Message | None:
+def _claim(rows: type[Any], now: datetime, tried: set[int]) -> Any:
     free = Q(held_until=None) | Q(held_until__lt=now)
-    due = Message.objects.filter(free, sent_at=None, given_up_at=None, due_at__lte=now)
-    for message in due.exclude(pk__in=tried).order_by("due_at", "pk")[:20]:
-        mine = Message.objects.filter(free, pk=message.pk, sent_at=None, given_up_at=None)
+    due = rows.objects.filter(free, sent_at=None, given_up_at=None, due_at__lte=now)
+    for row in due.exclude(pk__in=tried).order_by("due_at", "pk")[:20]:
+        mine = rows.objects.filter(free, pk=row.pk, sent_at=None, given_up_at=None)
         if mine.update(held_until=now + CLAIM, tries=F("tries") + 1):
-            message.tries += 1
-            return message
+            row.tries += 1
+            return row
     return None
 
 
-def _mark(message: Message, error: str, now: datetime) -> None:
-    row = Message.objects.filter(pk=message.pk, sent_at=None)
+def _mark(row: Any, error: str, now: datetime) -> None:
+    found = type(row).objects.filter(pk=row.pk, sent_at=None)
     if not error:
-        row.update(sent_at=now, held_until=None, last_error="")
-    elif message.tries >= MOST_TRIES:
-        row.update(given_up_at=now, held_until=None, last_error=error)
+        found.update(sent_at=now, held_until=None, last_error="")
+    elif row.tries >= MOST_TRIES:
+        found.update(given_up_at=now, held_until=None, last_error=error)
     else:
-        row.update(due_at=now + wait(message.tries, random()), held_until=None, last_error=error)
+        found.update(due_at=now + wait(row.tries, random()), held_until=None, last_error=error)
 
 
 @transaction.atomic
@@ -87,7 +94,7 @@ def try_again(message: Message, by: str, now: datetime) -> None:
 
 
 class _Post:
-    """One connection to the mail server for all messages of a run."""
+    """One connection to the mail server for all mails of a run."""
 
     def __init__(self) -> None:
         self.is_down = False
@@ -99,7 +106,7 @@ class _Post:
     def __exit__(self, *why: object) -> None:
         self._connection.close()
 
-    def deliver(self, message: Message) -> str:
+    def deliver(self, row: Any, mail_of: Callable[[Any], EmailMessage]) -> str:
         """Empty where the server took it; else what went wrong, without what the server repeats of our words."""
         try:
             self._connection.open()
@@ -107,7 +114,7 @@ class _Post:
             self.is_down = True
             return _named("The mail server cannot be reached", error)
         try:
-            self._connection.send_messages([_mail(message)])
+            self._connection.send_messages([mail_of(row)])
         except Exception as error:
             self._connection.close()
             return _named("The mail server did not take it", error)
@@ -123,15 +130,20 @@ def _named(what: str, error: Exception) -> str:
 
 
 def _mail(message: Message) -> EmailMessage:
-    host = parseaddr(settings.DEFAULT_FROM_EMAIL)[1].rpartition("@")[2]
     return EmailMessage(
         subject=message.subject,
         body=message.body,
         to=[message.address],
-        headers={
-            "Message-ID": f"<{message.uid}@{host}>",
-            "Date": format_datetime(message.made_at),
-            "Content-Language": message.language,
-            "Auto-Submitted": "auto-generated",
-        },
+        headers=headers_of(message.uid, message.made_at, message.language),
     )
+
+
+def headers_of(uid: UUID, made_at: datetime, language: str) -> dict[str, str]:
+    """What every mail of the book carries besides its text; the same uid gives the same Message-ID."""
+    host = parseaddr(settings.DEFAULT_FROM_EMAIL)[1].rpartition("@")[2]
+    return {
+        "Message-ID": f"<{uid}@{host}>",
+        "Date": format_datetime(made_at),
+        "Content-Language": language,
+        "Auto-Submitted": "auto-generated",
+    }

@@ -108,8 +108,9 @@ def lock_meshes(numbers: Iterable[int]) -> None:
 
 def locked(item: TrayItem) -> TrayItem:
     """The item as it stands, locked until the transaction ends. Raises TrayRefused where it waits no more."""
-    items = TrayItem.objects.select_for_update(of=("self",)).select_related("mesh__site__client")
-    fresh = items.get(pk=item.pk)
+    # Locked before it is joined: PostgreSQL reads a row again that it waited for, but not the mesh joined to it.
+    TrayItem.objects.select_for_update().get(pk=item.pk)
+    fresh = TrayItem.objects.select_related("mesh__site__client").get(pk=item.pk)
     if fresh.cleared_at is not None:
         who = fresh.cleared_by or "Somebody"
         raise TrayRefused(

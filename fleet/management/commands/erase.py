@@ -1,4 +1,4 @@
-"""python manage.py erase CLIENT --reason WHY --by NAME --second NAME: destroy a client's data key."""
+"""python manage.py erase CLIENT --reason WHY --by NAME --second USER: destroy a client's data key."""
 
 import json
 import sys
@@ -9,9 +9,11 @@ from django.utils import timezone
 
 from fleet.keyring import KeyRingError
 from fleet.management.answers import client_named
+from fleet.management.second import add_second, second_named
 from fleet.models import Erasure
 from fleet.queries.erasure import METHOD, ahead, remains, still_opening, went
 from fleet.verbs.erase import EraseRefused, erase_client
+from sites import access
 from sites.models import Client
 
 
@@ -19,8 +21,9 @@ class Command(BaseCommand):
     help = (
         "Erase a client by destroying the data key under which all documents lie, with the documents, device names, "
         "push tokens and what waits in the tray; then say what remains, where, until when, and what to do. Cannot be "
-        "undone. Refused while a legal hold stands. Asks for the client's name unless --yes is given. For a client "
-        "who was erased before, say again what remains today."
+        "undone. Refused while a legal hold stands. Asks for the client's name unless --yes is given, and for the "
+        "password of the second person, who must be of the owner or the office. For a client who was erased before, "
+        "say again what remains today."
     )
 
     def add_arguments(self, parser: CommandParser) -> None:
@@ -29,7 +32,7 @@ class Command(BaseCommand):
         )
         parser.add_argument("--reason", default="", metavar="WHY", help="why; it goes into the record")
         parser.add_argument("--by", default="", metavar="NAME", help="who erases")
-        parser.add_argument("--second", default="", metavar="NAME", help="the second person, who agrees")
+        add_second(parser, "who agrees")
         parser.add_argument("--yes", action="store_true", help="do not ask for the name")
         parser.add_argument("--json", action="store_true", help="print the facts as JSON")
 
@@ -40,9 +43,9 @@ class Command(BaseCommand):
             if row is None:
                 if not options["yes"]:
                     self.ask(client)
-                row = erase_client(
-                    client, options["reason"], options["by"], options["second"], timezone.now()
-                )
+                second = second_named(options, access.may_decide)
+                names = (options["by"], str(second or ""))
+                row = erase_client(client, options["reason"], *names, timezone.now())
             facts = facts_of(row)
         except (EraseRefused, KeyRingError) as error:
             raise CommandError(f"Nothing was erased. {error}") from None

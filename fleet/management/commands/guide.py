@@ -9,12 +9,11 @@ from django.utils import timezone
 
 from fleet.management import proposals
 from fleet.management.documents import document_in, foreign_in, guide_named
+from fleet.management.guide_answers import Answer, answer, mark_falls
 from fleet.queries.layouts import guide_for
 from fleet.snapshots.choosing import Unclear, chosen_guide
-from fleet.snapshots.decoding import JsonValue, ReadError
-from fleet.snapshots.facts import SnapshotFacts
 from fleet.snapshots.fingerprint import layout_fingerprint
-from fleet.snapshots.guides import FieldGuide, lacking, read_with, to_json
+from fleet.snapshots.guides import lacking, to_json
 from fleet.snapshots.proposing import propose
 from fleet.verbs.guides import confirm
 
@@ -23,9 +22,11 @@ class Command(BaseCommand):
     help = (
         "A field guide (field_guide.schema.json) says where each fact stands in a foreign layout. "
         "propose: look at one document and say how it could be read, why, and how sure that is; keys stay hidden. "
-        "test: read documents with a guide and say what it finds; nothing is stored. "
+        "test: read documents with a guide and say what it finds, and where counters of a mesh fall from one to the "
+        "next; nothing is stored. "
         "save: confirm a guide for the layout of the documents; later ones are read by it, and what waits in the "
-        "tray is read again. Exit status 0 only when the guide is complete and every document was read."
+        "tray is read again. Exit status 0 only when the guide is complete, every document was read and no counter "
+        "falls."
     )
 
     def add_arguments(self, parser: CommandParser) -> None:
@@ -117,8 +118,9 @@ class Command(BaseCommand):
         guide = guide_named(options["guide"])
         documents = {path: document_in(path) for path in options["files"]}
         answers = [answer(path, guide, document) for path, document in documents.items()]
+        mark_falls(answers)
         saved = None
-        if options["act"] == "save" and all(each["ok"] for each in answers):
+        if options["act"] == "save" and all(each.ok for each in answers):
             for fingerprint in {layout_fingerprint(document) for document in documents.values()}:
                 done = confirm(guide, fingerprint, options["by"], timezone.now())
                 saved = {
@@ -128,21 +130,28 @@ class Command(BaseCommand):
                     "still_waiting": done.still_waiting,
                 }
         if options["json"]:
-            self.stdout.write(
-                json.dumps({"documents": answers, "saved": saved}, indent=1, ensure_ascii=False)
-            )
+            told = [each.told() for each in answers]
+            self.stdout.write(json.dumps({"documents": told, "saved": saved}, indent=1, ensure_ascii=False))
         else:
             self.tell(answers, saved)
-        bad = sum(not each["ok"] for each in answers)
+        bad, fallen = (
+            sum(each.facts is None for each in answers),
+            sum(bool(each.findings) for each in answers),
+        )
         if bad:
             raise CommandError(
                 f"{bad} of {len(answers)} documents cannot be read with this guide; nothing was saved."
             )
+        if fallen:
+            raise CommandError(
+                f"Counters fall in {fallen} of {len(answers)} documents; nothing was saved. Mend how the guide reads "
+                "them; where a radio did start anew, save the guide with the newest document alone."
+            )
 
-    def tell(self, answers: list[dict[str, Any]], saved: dict[str, Any] | None) -> None:
+    def tell(self, answers: list[Answer], saved: dict[str, Any] | None) -> None:
         for each in answers:
-            self.stdout.write(f"{each['file']}: {'read' if each['ok'] else 'not read'}")
-            for line in each["problems"] or [f"{name}: {value}" for name, value in each["facts"].items()]:
+            self.stdout.write(f"{each.path}: {'not read' if each.facts is None else 'read'}")
+            for line in each.lines():
                 self.stdout.write(f"  {line}")
         if saved:
             self.stdout.write(
@@ -171,32 +180,3 @@ def written(path: Path, text: str) -> None:
         raise CommandError(f"--out {path} is there already; name a new file.") from None
     except OSError as error:
         raise CommandError(f"--out {path} cannot be written: {error.strerror}") from None
-
-
-def answer(path: Path, guide: FieldGuide, document: JsonValue) -> dict[str, Any]:
-    """What the guide finds in one document, never a key."""
-    try:
-        facts = read_with(guide, document)
-    except ReadError as error:
-        return {
-            "file": str(path),
-            "ok": False,
-            "facts": {},
-            "problems": [str(each) for each in error.problems],
-        }
-    return {"file": str(path), "ok": True, "facts": shown(facts), "problems": []}
-
-
-def shown(facts: SnapshotFacts) -> dict[str, Any]:
-    return {
-        "head address": facts.head_address,
-        "extended PAN ID": facts.extended_pan_id,
-        "PAN ID": f"0x{facts.pan_id:04X}",
-        "channel": facts.channel,
-        "network key": "(hidden)",
-        "key sequence": facts.key_sequence,
-        "outgoing counter": facts.outgoing_counter,
-        "taken at": facts.taken_at.isoformat() if facts.taken_at else None,
-        "nodes": len(facts.nodes),
-        "link keys": sum(node.link_key is not None for node in facts.nodes),
-    }

@@ -30,7 +30,7 @@ class Command(BaseCommand):
         parser.add_argument("files", nargs="+", type=Path, metavar="FILE")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        mesh = mesh_named(options["mesh"])
+        mesh = mesh_named(options["mesh"], "--mesh")
         answers = [self.take(mesh, path, options["by"]) for path in options["files"]]
         if options["json"]:
             self.stdout.write(json.dumps(answers, indent=1, ensure_ascii=False))

@@ -11,6 +11,7 @@ from fleet.forms import KeepRuleForm
 from fleet.management import keep_facts
 from fleet.management.answers import client_named, copy_named, mesh_named
 from fleet.management.progress import Bar
+from fleet.management.second import add_second, second_named
 from fleet.management.tables import table
 from fleet.models import KeepRule, Pin, PinKind
 from fleet.queries.keep_rules import marked_meshes, meshes_with_marked, rules_shown
@@ -20,7 +21,6 @@ from fleet.queries.rule_effect import Preview
 from fleet.verbs import pins
 from fleet.verbs.keep_rules import Change, ClientChoice, MeshChoice, RuleEdited, RuleRefused, effect_of, save
 from sites import access
-from sites.models import Person
 
 NUMBERS = ("days", "weeks", "months", "years", "grace-days", "freshness-hours")
 NONE_OF_ITS_OWN = "none"
@@ -66,9 +66,7 @@ class Command(BaseCommand):
         parser.add_argument("--mesh", metavar="CODE", help="choose a rule for this mesh")
         parser.add_argument("--client", metavar="CLIENT", help="choose a rule for this client's meshes")
         parser.add_argument("--rule", metavar="RULE", help=f"the rule to choose, or {NONE_OF_ITS_OWN}")
-        parser.add_argument(
-            "--second", metavar="USER", help="user name of the person who agrees to a large change"
-        )
+        add_second(parser, "who agrees to a large change")
 
     def handle(self, *args: Any, **options: Any) -> None:
         facts, text = getattr(self, f"do_{options['act']}")(options)
@@ -85,8 +83,8 @@ class Command(BaseCommand):
         return keep_facts.of_preview(found, saved=False), told(found, "Nothing was saved.")
 
     def do_set(self, options: dict[str, Any]) -> tuple[Any, str]:
-        second = str(second_named(options["second"], options["by"])) if options["second"] else ""
-        change, now = self.change(options), timezone.now()
+        change = self.change(options)
+        second, now = str(second_named(options, access.may_change) or ""), timezone.now()
         try:
             found = save(change, options["by"], now, second=second, step=self.step(options))
         except RuleRefused as refused:
@@ -99,19 +97,19 @@ class Command(BaseCommand):
             facts = [keep_facts.of_marked_mesh(row) for row in marked_meshes(meshes_with_marked())]
             heads: tuple[str, ...] = ("mesh", "marked", "first_goes_after", "rule")
         else:
-            mesh = mesh_named(options["mesh"])
+            mesh = mesh_named(options["mesh"], "--mesh")
             rows = with_days(marked_of(mesh), rule_for(mesh).grace_days)
             facts = [keep_facts.of_marked(row) for row in rows]
             heads = ("snapshot", "taken_at", "marked_at", "goes_after")
         return facts, table(heads, [[str(fact[head]) for head in heads] for fact in facts])
 
     def do_pins(self, options: dict[str, Any]) -> tuple[Any, str]:
-        facts = [keep_facts.of_pin(pin) for pin in pins_of(mesh_named(options["mesh"]))]
+        facts = [keep_facts.of_pin(pin) for pin in pins_of(mesh_named(options["mesh"], "--mesh"))]
         heads = ("pin", "kind", "on", "at", "by", "reason")
         return facts, table(heads, [[str(fact[head]) for head in heads] for fact in facts])
 
     def do_pin(self, options: dict[str, Any]) -> tuple[Any, str]:
-        mesh, now = mesh_named(options["mesh"]), timezone.now()
+        mesh, now = mesh_named(options["mesh"], "--mesh"), timezone.now()
         words = (options["reason"], options["by"], now)
         if options["all_marked"]:
             count = pins.keep_all_marked(mesh, *words)
@@ -148,7 +146,7 @@ class Command(BaseCommand):
             return edited(options)
         rule = None if options["rule"] == NONE_OF_ITS_OWN else rule_named(options["rule"])
         if options["mesh"]:
-            return MeshChoice(mesh_named(options["mesh"]), rule)
+            return MeshChoice(mesh_named(options["mesh"], "--mesh"), rule)
         return ClientChoice(client_named(options["client"]), rule)
 
 
@@ -173,16 +171,6 @@ def rule_named(name: str) -> KeepRule:
         known = ", ".join(KeepRule.objects.values_list("name", flat=True)) or "none"
         raise CommandError(f"There is no keep rule {name}; there are: {known}.")
     return row
-
-
-def second_named(name: str, by: str) -> Person:
-    """The person who agrees, other than who asks. No password: whoever has this terminal has the book."""
-    person = Person.objects.filter(username=name).first()
-    if person is None or not access.may_change(person, timezone.localdate()):
-        raise CommandError(f"--second: nobody with the user name {name} may agree to it.")
-    if by.casefold() in (person.username.casefold(), str(person).casefold()):
-        raise CommandError("--second: the second person must be somebody other than the one who asks.")
-    return person
 
 
 def told(found: Preview, end: str) -> str:

@@ -9,8 +9,10 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
 from fleet.management.answers import copy_named, mesh_named
+from fleet.management.second import add_second, second_named
 from fleet.models import Radio
 from fleet.verbs.grant import GrantRefused, Request, restore_document
+from sites import access
 
 CAUTION = (
     "One identity, one voice: the old radio must be off, with its battery out, before the new one is powered. "
@@ -34,7 +36,7 @@ class Command(BaseCommand):
         )
         parser.add_argument("--reason", required=True, metavar="WHY", help="why it is needed")
         parser.add_argument("--by", default="command line", metavar="NAME", help="who asks")
-        parser.add_argument("--second", default="", metavar="NAME", help="who confirms a doubtful copy")
+        add_second(parser, "who confirms a doubtful copy")
         parser.add_argument(
             "--snapshot", default="", metavar="ID", help="another copy than the newest sound one"
         )
@@ -45,8 +47,9 @@ class Command(BaseCommand):
         radio = Radio.objects.filter(code__iexact=options["radio"]).first()
         if radio is None:
             raise CommandError(f"--radio: there is no radio {options['radio']} in this book.")
+        second = second_named(options, access.may_change)
         out = self.opened(options["out"])
-        request = Request(radio, options["by"], options["reason"], options["second"])
+        request = Request(radio, options["by"], options["reason"], str(second or ""))
         try:
             copy = copy_named(mesh, options["snapshot"], "--snapshot") if options["snapshot"] else None
             grant = restore_document(mesh, request, timezone.now(), copy)

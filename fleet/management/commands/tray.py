@@ -7,8 +7,8 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
 from fleet.management.answers import item_named, mesh_named
-from fleet.models import TrayItem
-from fleet.queries.tray import taken_in_as, with_meshes
+from fleet.models import TrayItem, TrayReason
+from fleet.queries.tray import home_of, taken_in_as, with_meshes
 from fleet.verbs import tray
 from fleet.verbs.intake import Kind
 from fleet.verbs.tray import TrayRefused
@@ -51,7 +51,7 @@ class Command(BaseCommand):
     def list(self, options: dict[str, Any]) -> None:
         items = with_meshes(TrayItem.objects.filter(cleared_at__isnull=not options["cleared"]))
         if options["mesh"]:
-            items = items.filter(mesh=mesh_named(options["mesh"]))
+            items = items.filter(mesh=mesh_named(options["mesh"], "--mesh"))
         rows = [told(item) for item in items]
         if options["json"]:
             self.stdout.write(json.dumps(rows, indent=1, ensure_ascii=False))
@@ -66,7 +66,8 @@ class Command(BaseCommand):
             )
 
     def show(self, options: dict[str, Any]) -> None:
-        self.answer(told(item_named(options["item"])), options)
+        item = item_named(options["item"])
+        self.answer(told(item) | ({"next": next_step(item)} if item.cleared_at is None else {}), options)
 
     def clear(self, options: dict[str, Any]) -> None:
         item = item_named(options["item"])
@@ -77,8 +78,9 @@ class Command(BaseCommand):
         mesh = mesh_named(options["mesh"])
         receipt = tray.send_to(item_named(options["item"]), mesh, options["by"], timezone.now())
         if receipt.kind is Kind.TRAYED:
-            self.answer(told(item_named(str(receipt.tray_item.uid))), options)
-            raise CommandError(f"{mesh.code} could not take it in; it waits there.")
+            item = item_named(str(receipt.tray_item.uid))
+            self.answer(told(item) | {"next": next_step(item)}, options)
+            raise CommandError(f"{mesh.code} could not take it in; it waits there. Next: {next_step(item)}")
         copy = receipt.snapshot
         facts = {"mesh": mesh.code, "outcome": receipt.kind, "snapshot": str(copy.uid), "grade": copy.grade}
         self.answer(facts, options)
@@ -115,6 +117,26 @@ def told(item: TrayItem) -> dict[str, Any]:
             "snapshot": str(copy.uid) if copy else None,
         }
     return facts
+
+
+def next_step(item: TrayItem) -> str:
+    """What to do about a document that waits, with the command for it."""
+    short = str(item.uid)[:8]
+    clear = f"tray clear {short} --because WHY"
+    if item.reason == TrayReason.UNKNOWN_LAYOUT:
+        return (
+            "teach the book its layout. With the file that it came from: guide propose FILE --out GUIDE, then guide "
+            "save GUIDE FILE; what waits is then read again."
+        )
+    if item.reason == TrayReason.UNREADABLE:
+        return f"have it sent again whole, then {clear}."
+    try:
+        home = home_of(tray.octets_of(item)) if item.held else None
+    except TrayRefused:
+        home = None
+    if home is None:
+        return f"enter the mesh that it names, then tray send {short} MESH; or {clear}."
+    return f"tray send {short} {home.code}, whose extended PAN ID it names; or {clear}."
 
 
 def said(row: dict[str, Any]) -> str:

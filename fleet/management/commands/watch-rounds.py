@@ -5,7 +5,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from fleet.planning.freshness import span_in_words
+from fleet.planning.freshness import age_in_words, span_in_words
 from fleet.queries.clock import book_time
 from fleet.queries.standings import last_complete_round
 from fleet.verbs import send
@@ -34,7 +34,7 @@ class Command(BaseCommand):
         if last is None:
             raise CommandError("No round has ever ended.")
         age = time.now - last.finished_at
-        said = f"the last complete round ended {span_in_words(max(age.total_seconds(), 0) / 3600)} ago"
+        said = f"the last complete round ended {age_in_words(max(age.total_seconds(), 0) / 3600)} ago"
         if age <= patience:
             self.stdout.write(f"Rounds run: {said}.")
             return

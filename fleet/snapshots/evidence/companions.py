@@ -104,7 +104,8 @@ def _facts(
     known: set[NodeFact],
     cover: float,
 ) -> NodeFacts:
-    choosing = Choosing([column for column in table.columns if column is not found.column])
+    free = [column for column in table.columns if column is not found.column]
+    choosing = Choosing(free, addresses_turned=nodes.main.nodes.order.turned)
     if name is NodeFact.EXTENDED_ADDRESS and NodeFact.SHORT_ADDRESS not in known:
         choosing.choose(NodeFact.SHORT_ADDRESS, short_hints(choosing.free, len(table.sample)))
     if not known & _PARENTS and cover >= _LEAST_COVER:
@@ -176,7 +177,8 @@ def marked_companions(
             texts = _texts(column)
             for mark, names in own:
                 if len(texts) > 2 and len(set(texts)) == len(texts) and names >= set(texts):
-                    choosing = Choosing([other for other in table.columns if other is not column])
+                    free = [other for other in table.columns if other is not column]
+                    choosing = Choosing(free, addresses_turned=nodes.main.nodes.order.turned)
                     choose_others(choosing, len(table.sample), (), ())
                     facts = {fact: ranked for fact, ranked in choosing.chosen.items() if fact in _OF_SOME}
                     known |= set(facts)

@@ -18,6 +18,8 @@ _LEAST_ALIKE_NESTED = 0.3
 _LEAST_COLUMNS = 3
 _COVERAGE_WEIGHT = 0.5
 
+_Steps = frozenset[tuple[str | int, ...]]
+
 
 @dataclass(slots=True, repr=False, eq=False)
 class Family:
@@ -55,18 +57,24 @@ def _family(main: NodeList, lists: Sequence[NodeList], shorts: dict[int, frozens
     taken, taken_shorts = main.distinct, shorts[id(main)]
     others = [other for other in lists if _may_join(other, main)]
     others.sort(key=lambda other: -likeness(other.table, main.table))
+    tables, around = {id(main.table)}, {id(main.table.within)}
+    # Lists of one sort have the same columns, so that a list is held against a few sorts and not against each list.
+    sorts = {_steps(main.table.columns)}
     for other in others:
-        tables = [main.table, *(member.table for member in members)]
-        if other.table in tables or len(other.distinct & taken) > _MOST_SHARED * len(other.distinct):
+        if id(other.table) in tables or len(other.distinct & taken) > _MOST_SHARED * len(other.distinct):
             continue
-        is_nested = any(other.table.within is table or table.within is other.table for table in tables)
-        alike = max(likeness(other.table, table) for table in tables)
+        is_nested = id(other.table.within) in tables or id(other.table) in around
+        steps = _steps(other.table.columns)
+        alike = max(_alike(steps, each) for each in sorts)
         own_shorts = shorts[id(other)]
         has_shorts = bool(own_shorts and taken_shorts) and own_shorts.isdisjoint(taken_shorts)
         if alike >= (_LEAST_ALIKE_NESTED if is_nested else _LEAST_ALIKE) or (
             has_shorts and alike >= _LEAST_ALIKE_NESTED
         ):
             members.append(other)
+            tables.add(id(other.table))
+            around.add(id(other.table.within))
+            sorts.add(steps)
             taken, taken_shorts = taken | other.distinct, taken_shorts | own_shorts
     return Family(main, members)
 
@@ -86,9 +94,12 @@ def _shorts(found: NodeList) -> frozenset[int]:
 
 def likeness(table: Table, other: Table) -> float:
     """How many names of columns two lists share, 0 to 1."""
-    mine, theirs = _steps(table.columns), _steps(other.columns)
+    return _alike(_steps(table.columns), _steps(other.columns))
+
+
+def _alike(mine: _Steps, theirs: _Steps) -> float:
     return len(mine & theirs) / max(_LEAST_COLUMNS, len(mine | theirs))
 
 
-def _steps(columns: Sequence[Column]) -> set[tuple[str | int, ...]]:
-    return {column.steps for column in columns}
+def _steps(columns: Sequence[Column]) -> _Steps:
+    return frozenset(column.steps for column in columns)

@@ -50,12 +50,14 @@ def columns_around(table: Table) -> list[Column]:
 class Choosing:
     """The columns that are still free, and what was chosen so far.
 
-    like: the choices of another list of the same sort, which hold here too where they can.
+    like: the choices of another list of the same sort, which hold here too where they can. addresses_turned: the
+    octets of the document's addresses stand in the other order.
     """
 
     free: list[Column]
     like: "Choosing | None" = None
     chosen: NodeFacts = field(default_factory=dict)
+    addresses_turned: bool = False
 
     def choose(self, fact: NodeFact, hints: Iterable[Hint[Found]]) -> Ranked[Found] | None:
         """Rank the candidates for a fact; the best one's column is taken by it."""
@@ -124,7 +126,7 @@ def _rows_awake(choosing: Choosing) -> Iterator[int]:
 
 def _choose_counters(choosing: Choosing) -> None:
     """Nothing in a number tells sent from received: only names do, so without one neither is taken."""
-    hints = list(counter_hints(choosing.free))
+    hints = sorted(counter_hints(choosing.free, choosing.addresses_turned), key=lambda hint: -hint.score)
     for fact in (NodeFact.OUTGOING_COUNTER, NodeFact.INCOMING_COUNTER):
         other = NodeFact.INCOMING_COUNTER if fact is NodeFact.OUTGOING_COUNTER else NodeFact.OUTGOING_COUNTER
         named = [

@@ -7,6 +7,7 @@ from typing import NamedTuple
 from fleet.mesh.addresses import LAST_NODE_SHORT
 from fleet.snapshots.decoding import JsonValue
 from fleet.snapshots.evidence.columns import Column, Numbers
+from fleet.snapshots.evidence.counter_order import ways_round
 from fleet.snapshots.evidence.moments import moments
 from fleet.snapshots.evidence.names import name_score
 from fleet.snapshots.evidence.ranking import Hint
@@ -111,17 +112,22 @@ def _are_uuids(values: Sequence[int]) -> bool:
     return len(values) >= _FEW and all(value >> 76 & 0xF == 4 and value >> 62 & 3 == 2 for value in values)
 
 
-def counter_hints(columns: Sequence[Column]) -> Iterator[Hint[Found]]:
-    """Frame counters: 32 bits, mostly different ones, past what an octet holds, and no times."""
+def counter_hints(columns: Sequence[Column], addresses_turned: bool = False) -> Iterator[Hint[Found]]:
+    """Frame counters: 32 bits, mostly different ones, past what an octet holds, no times; either way round."""
     for column in columns:
         numbers = column.numbers(COUNTER)
         if numbers is None or moments(list(column.values.values())) is not None:
             continue
-        values = list(numbers.by_row.values())
-        if max(values) <= _OCTET or (len(values) >= _FEW and numbers.distinct < 0.5 * len(values)):
+        if len(numbers.by_row) >= _FEW and numbers.distinct < 0.5 * len(numbers.by_row):
             continue
-        score = 0.65 if max(values) > 2**16 else 0.55
-        yield Hint(Found(column, numbers.reading), score, f"numbers up to {max(values)}", column.names)
+        for way in ways_round(column, numbers, addresses_turned):
+            most = max(way.numbers.by_row.values())
+            if most > _OCTET:
+                score = (0.65 if most > 2**16 else 0.55) - way.less
+                reason = f"numbers up to {most}" + (
+                    "; their octets may stand either way" if way.is_doubtful else ""
+                )
+                yield Hint(Found(column, way.numbers.reading), score, reason, column.names)
 
 
 def time_hints(columns: Sequence[Column]) -> Iterator[Hint[Found]]:

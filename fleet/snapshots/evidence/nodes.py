@@ -117,7 +117,9 @@ def _list_of_nodes(
     free = [column for column in (*table.columns, *columns_around(table)) if column is not nodes.column]
     row, own_columns = _row_apart(free, len(table.sample))
     free = [column for column in free if column not in own_columns]
-    choosing = Choosing(free, like.choosing if like is not None else None)
+    choosing = Choosing(
+        free, like.choosing if like is not None else None, addresses_turned=nodes.order.turned
+    )
     own = [column for column in free if column in table.columns]
     octets_are_turned = nodes.order.turned and nodes.numbers.reading is Reading.OCTETS
     is_decimal = nodes.numbers.reading is Reading.NUMBER

@@ -9,7 +9,7 @@ from fleet.snapshots.evidence.columns import Column
 from fleet.snapshots.evidence.node_facts import LEAST_CONFIDENCE
 from fleet.snapshots.evidence.node_numbers import Found
 from fleet.snapshots.evidence.nodes import ListOfNodes, Nodes
-from fleet.snapshots.evidence.pointers import STAR, Names, Parent, by_address, by_mark, by_short
+from fleet.snapshots.evidence.pointers import STAR, Names, Parent, by_address, by_mark, by_short, is_around
 from fleet.snapshots.evidence.ranking import Hint, Ranked, rank
 from fleet.snapshots.evidence.sights import SHORT
 from fleet.snapshots.guide_facts import NodeFact
@@ -18,6 +18,7 @@ from fleet.snapshots.readings import Reading
 from fleet.snapshots.rows import Form, Source
 
 _KNOWN_STAR = 0.85
+_AROUND_STAR = 0.55
 
 
 class HeadPlace(NamedTuple):
@@ -120,9 +121,13 @@ def _settled(hint: Hint[Parent], head: set[int], found: ListOfNodes, nodes: Node
         return hint
     pointed_at = set(hint.found.by_row.values())
     if hint.found.fact is NodeFact.PARENT and pointed_at <= head:
+        if is_around(hint.found.found.column):
+            reason = "the head's address once for all rows, in the object around them"
+            return replace(hint, score=_AROUND_STAR, reason=reason)
         return replace(hint, score=_KNOWN_STAR, reason="the head's address in all rows")
     if hint.found.fact is NodeFact.PARENT_SHORT and pointed_at == {0}:
-        return replace(hint, score=0.6, reason="the head's short address in all rows")
+        score = _AROUND_STAR if is_around(hint.found.found.column) else 0.6
+        return replace(hint, score=score, reason="the head's short address in all rows")
     if hint.found.fact is NodeFact.PARENT and pointed_at <= nodes.right - found.nodes.right:
         return replace(hint, score=0.6, reason="the address of one node of another list in all rows")
     if (

@@ -14,6 +14,7 @@ from fleet.snapshots.evidence.trees import tree_of
 from fleet.snapshots.guide_facts import NodeFact
 from fleet.snapshots.notations import ReadingError
 from fleet.snapshots.readings import TURNED, Reading
+from fleet.snapshots.rows import Source
 from fleet.snapshots.word_notations import from_text
 
 _UNSET_SHORTS = frozenset({0xFFFE, 0xFFFF})
@@ -65,11 +66,26 @@ def by_address(columns: Sequence[Column], nodes: NodeList, own: Names) -> Iterat
         tree = tree_of(own.by_row, by_row, own.every)
         if tree is not None and by_row:
             is_star = len(tree.pointed_at) == 1
+            if is_star and tree.root is not None and is_of_all(column, len(own.by_row)):
+                continue
             reason = (
                 "one address in all rows" if is_star else "addresses of other rows, and no circle among them"
             )
             parent = Parent(NodeFact.PARENT, Found(column, reading), tree.root, by_row)
             yield Hint(parent, STAR if is_star else 0.9, reason, column.names)
+
+
+def is_of_all(column: Column, rows: int) -> bool:
+    """One value of the object around a list tells of the mesh, not of its nodes: most likely it is the head's own.
+
+    Where it is called a parent, or there is one node only, it may be theirs.
+    """
+    return is_around(column) and rows > 1 and name_score(NodeFact.PARENT, column.names) <= 0
+
+
+def is_around(column: Column) -> bool:
+    """It stands in the object around the list."""
+    return column.source in (Source.AROUND, Source.AROUND_NAME)
 
 
 def by_short(columns: Sequence[Column], own: Names, reading: Reading) -> Iterator[Hint[Parent]]:
@@ -83,6 +99,8 @@ def by_short(columns: Sequence[Column], own: Names, reading: Reading) -> Iterato
         if tree is None or tree.root not in (None, 0) or not by_row:
             continue
         is_star = len(tree.pointed_at) == 1
+        if is_star and tree.pointed_at == {0} and is_of_all(column, len(own.by_row)):
+            continue
         if is_star and numbers.reading is Reading.NUMBER and tree.pointed_at == {0}:
             continue
         reason = (

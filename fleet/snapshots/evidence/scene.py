@@ -1,6 +1,6 @@
 """Single values of a document that may hold facts of the mesh, and how near they stand to each other."""
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
@@ -126,8 +126,7 @@ def nearness(path: Path, other: Path) -> float:
 
 def make_scene(seen: Survey, nodes: Nodes | None) -> Scene:
     """The places outside the lists of nodes, and what all nodes of the main list have in common."""
-    taken = [] if nodes is None else nodes.tables
-    free = [place for place in seen.places if not any(table.covers(place.path) for table in taken)]
+    free = list(_outside(seen.places, [] if nodes is None else nodes.tables))
     if nodes is not None:
         free += _shared_by_all(nodes.main.nodes.table, nodes.main.choosing.free, len(seen.places))
         free += _in_the_mesh_row(seen.document, nodes.main, len(seen.places))
@@ -135,6 +134,22 @@ def make_scene(seen: Survey, nodes: Nodes | None) -> Scene:
     for place in free:
         siblings.setdefault(place.path[:-1], []).append(place)
     return Scene(seen.document, nodes, free, {}, siblings)
+
+
+def _outside(places: Iterable[Place], tables: Sequence[Table]) -> Iterator[Place]:
+    """The places that belong to none of these lists. Of lists inside each row of another one stands for all."""
+    plain = {table.path for table in tables if table.within is None and table.rows.form is not Form.COLUMNS}
+    others = {
+        (table.pattern, table.rows.form, table.beside): table
+        for table in tables
+        if table.within is not None or table.rows.form is Form.COLUMNS
+    }
+    for place in places:
+        path = place.path
+        if not any(path[:count] in plain for count in range(len(path) + 1)) and not any(
+            table.covers(path) for table in others.values()
+        ):
+            yield place
 
 
 def _shared_by_all(table: Table, columns: list[Column], order: int) -> Iterator[Place]:

@@ -58,6 +58,30 @@ def test_signing_out_by_a_plain_link_does_nothing(as_owner):
     assert as_owner.get(reverse("sign-out")).status_code == 405
 
 
+@pytest.mark.parametrize(
+    ("name", "given", "above"),
+    [
+        ("round-start", [], "/rounds/"),
+        ("token-make", ["KELP-7-A"], "/meshes/KELP-7-A/"),
+        ("token-end", ["KELP-7-A", 1], "/meshes/KELP-7-A/tokens/"),
+        ("sign-out", [], "/"),
+    ],
+)
+def test_an_address_that_only_takes_forms_says_so_and_leads_back(as_owner, name, given, above):
+    answer = as_owner.get(reverse(name, args=given))
+    html = answer.content.decode()
+
+    assert (answer.status_code, "POST" in answer.headers["Allow"]) == (405, True)
+    assert "This address only takes what a form sends." in html
+    assert f'<a class="act" href="{above}">' in html
+    assert "Content-Security-Policy" in answer.headers
+
+
+def test_machines_get_no_page_for_a_wrong_method(client):
+    answer = client.get(reverse("push", args=["KELP-7-A"]))
+    assert "html" not in answer.headers["Content-Type"]
+
+
 def test_a_wrong_password_says_so_beside_the_form(client):
     make.person(username="orla")
     page = client.post(reverse("sign-in"), {"username": "orla", "password": "wrong"}).content.decode()

@@ -119,10 +119,10 @@ def fed(mesh, tmp_path):
 
 def restore(tmp_path, *words):
     spare = make.spare(code="A2-0110")
-    out = tmp_path / "restore.json"
-    said = say(
-        "restore-file", "KELP-7-A", "--radio", spare.code, "--out", str(out), "--second", "Orla", *words
-    )
+    out, password = tmp_path / "restore.json", tmp_path / "password"
+    password.write_text(make.PASSWORD)
+    agreed = ("--second", make.person(username="orla").username, "--second-password-file", str(password))
+    said = say("restore-file", "KELP-7-A", "--radio", spare.code, "--out", str(out), *agreed, *words)
     return out, said
 
 

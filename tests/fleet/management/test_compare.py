@@ -9,6 +9,7 @@ from django.core.management import CommandError, call_command
 
 from fleet.management.answers import copy_named
 from fleet.models import Custody
+from sites.models import Client
 from tests import make
 from tests.documents import key, nodes
 from tests.fleet.taken import take
@@ -86,3 +87,12 @@ def test_an_id_that_two_copies_begin_with_asks_for_more(mesh):
         make.snapshot(mesh, uid=f"abcdef00-0000-4000-8000-00000000000{last}")
     with pytest.raises(CommandError, match="2 snapshots of KELP-7-A have an id that begins with “abc”"):
         copy_named(mesh, "abc", "OLD")
+
+
+def test_of_an_erased_home_it_says_that_and_when(mesh, pair):
+    Client.objects.filter(pk=mesh.site.client_id).update(erased_at=make.NOW)
+
+    with pytest.raises(
+        CommandError, match="KELP-7-A was erased with its client on 2027-03-26; no copy is left"
+    ):
+        say("KELP-7-A")

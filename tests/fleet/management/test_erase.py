@@ -2,22 +2,25 @@
 
 import json
 from io import StringIO
+from unittest.mock import patch
 
 import pytest
 from django.core.management import CommandError, call_command
 
 from fleet.models import Erasure, How, SealedBody, Snapshot, TrayItem
 from fleet.verbs.intake import Origin, receive
+from sites.models import Role
 from tests import make
 from tests.documents import document, key
 
 pytestmark = pytest.mark.django_db
 
-WHO = ("--reason", "the agreement ended", "--by", "Orla", "--second", "Noor")
+WHO = ("--reason", "the agreement ended", "--by", "Orla", "--second", "noor", "--second-password-file", "-")
 
 
 @pytest.fixture
 def mesh():
+    make.person(username="noor", role=Role.OFFICE)
     home = make.site(code="KELP-7", client=make.client(name="Ótta Sæther"))
     network = make.mesh(site=home)
     receive(network, document(network), Origin(How.COMMAND, "Noor"), make.NOW)
@@ -25,8 +28,10 @@ def mesh():
 
 
 def say(*words) -> str:
+    """What a command prints. Standard input holds the password of the second person."""
     out = StringIO()
-    call_command(*words, stdout=out, stderr=StringIO())
+    with patch("sys.stdin", StringIO(f"{make.PASSWORD}\n")):
+        call_command(*words, stdout=out, stderr=StringIO())
     return out.getvalue()
 
 
@@ -64,10 +69,28 @@ def test_without_yes_and_without_a_person_there_it_erases_nothing(mesh):
 @pytest.mark.parametrize("left_out", ["--reason", "--by", "--second"])
 def test_it_takes_a_reason_and_two_names(mesh, left_out):
     words = list(WHO)
-    del words[words.index(left_out) : words.index(left_out) + 2]
+    count = 4 if left_out == "--second" else 2
+    del words[words.index(left_out) : words.index(left_out) + count]
 
     with pytest.raises(CommandError, match="Nothing was erased"):
         say("erase", "KELP-7", *words, "--yes")
+
+
+def test_a_technician_is_no_second_person_for_it(mesh):
+    make.person(username="pekka", role=Role.TECHNICIAN)
+
+    with pytest.raises(
+        CommandError, match=r"--second pekka: no such person .* the owner or somebody of the office"
+    ):
+        say("erase", "KELP-7", *("pekka" if word == "noor" else word for word in WHO), "--yes")
+
+    assert not Erasure.objects.exists()
+
+
+def test_the_record_names_the_second_person(mesh):
+    say("erase", "KELP-7", *WHO, "--yes")
+
+    assert Erasure.objects.get().second == "noor"
 
 
 def test_it_says_what_went_what_remains_and_what_to_do(mesh):

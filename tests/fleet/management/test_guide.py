@@ -148,3 +148,52 @@ def test_a_guide_that_does_not_fit_is_not_saved_and_names_the_place(mesh, tmp_pa
 def test_a_file_that_is_no_guide_is_said(mesh, tmp_path):
     with pytest.raises(CommandError, match="no field guide"):
         say("guide", "test", *files(tmp_path, mesh, {"name": "x"}))
+
+
+def nights(tmp_path, mesh, *counters: int) -> list[str]:
+    """A guide, and one document for each counter, a day apart."""
+    guide, _ = files(tmp_path, mesh)
+    paths = []
+    for night, counter in enumerate(counters):
+        document = json.loads(foreign(mesh, counter))
+        document["at"] += 86_400 * night
+        paths.append(tmp_path / f"night{night}.json")
+        paths[-1].write_text(json.dumps(document))
+    return [guide, *map(str, paths)]
+
+
+@pytest.mark.parametrize("act", ["test", "save"])
+def test_a_counter_that_falls_between_two_documents_is_said_and_nothing_is_saved(mesh, tmp_path, act):
+    guide, first, second = nights(tmp_path, mesh, 1_463_120, 90_000)
+    out = StringIO()
+
+    with pytest.raises(CommandError, match="Counters fall in 1 of 2 documents"):
+        call_command("guide", act, guide, second, first, stdout=out)
+
+    assert f"counter of the network: 90000 after 1463120 in {first}" in out.getvalue()
+    assert key(mesh.code).hex() not in out.getvalue().lower()
+    assert not FieldGuideRow.objects.exists()
+
+
+def test_the_finding_stands_in_the_facts_too(mesh, tmp_path):
+    out = StringIO()
+
+    with pytest.raises(CommandError):
+        call_command("guide", "test", *nights(tmp_path, mesh, 1_463_120, 90_000), "--json", stdout=out)
+
+    first, second = json.loads(out.getvalue())["documents"]
+    assert (first["ok"], first["findings"], second["ok"], len(second["findings"])) == (True, [], False, 1)
+
+
+def test_counters_that_rise_or_stand_are_fine(mesh, tmp_path):
+    said = say("guide", "test", *nights(tmp_path, mesh, 1_463_120, 1_463_120, 1_500_000))
+
+    assert "counter of the network" not in said
+
+
+def test_documents_of_two_meshes_are_not_held_against_each_other(mesh, tmp_path):
+    other = make.mesh(site=make.site(code="PINE-1"))
+    guide, first = files(tmp_path, mesh)
+    (tmp_path / "other.json").write_bytes(foreign(other, 5_000))
+
+    assert "counter of the network" not in say("guide", "test", guide, first, str(tmp_path / "other.json"))

@@ -3,6 +3,7 @@
 import json
 from datetime import timedelta
 from io import StringIO
+from unittest.mock import patch
 
 import pytest
 from django.core.management import CommandError, call_command
@@ -29,9 +30,13 @@ def mesh():
     return mesh
 
 
+AGREED = ("--second", "tomasz", "--second-password-file", "-")
+
+
 def say(*words):
     out = StringIO()
-    call_command("keep", *words, stdout=out, stderr=StringIO())
+    with patch("sys.stdin", StringIO(make.PASSWORD)):
+        call_command("keep", *words, stdout=out, stderr=StringIO())
     return out.getvalue()
 
 
@@ -70,7 +75,7 @@ def test_set_refuses_a_large_change_by_one_person(mesh):
 def test_set_saves_it_with_a_second_person_of_the_book(mesh):
     make.person(username="tomasz")
 
-    found = facts("set", "Usual", "--days", "5", "--by", "Orla", "--second", "tomasz")
+    found = facts("set", "Usual", "--days", "5", "--by", "Orla", *AGREED)
 
     assert (found["saved"], KeepRule.objects.get().days) == (True, 5)
 
@@ -80,8 +85,8 @@ def test_somebody_who_may_not_change_the_book_is_no_second_person(mesh, role):
     if role:
         make.subcontractor(username="tomasz")
 
-    with pytest.raises(CommandError, match="nobody with the user name tomasz"):
-        say("set", "Usual", "--days", "5", "--second", "tomasz")
+    with pytest.raises(CommandError, match="--second tomasz: no such person"):
+        say("set", "Usual", "--days", "5", *AGREED)
 
 
 @pytest.mark.parametrize("by", ["tomasz", "Tomasz Ibe"])
@@ -89,7 +94,7 @@ def test_one_person_is_not_two_by_whichever_name(mesh, by):
     make.person(username="tomasz", first_name="Tomasz", last_name="Ibe")
 
     with pytest.raises(CommandError, match="somebody other"):
-        say("set", "Usual", "--days", "5", "--by", by, "--second", "tomasz")
+        say("set", "Usual", "--days", "5", "--by", by, *AGREED)
 
 
 def test_a_wrong_number_is_named_with_what_would_be_right(mesh):
@@ -183,3 +188,16 @@ def test_an_erased_copy_cannot_be_kept(mesh):
 def test_a_pin_that_does_not_stand_is_said(mesh):
     with pytest.raises(CommandError, match="no pin 7 that stands"):
         say("unpin", "7")
+
+
+@pytest.mark.parametrize(
+    ("typed", "right"),
+    [
+        ("NOPE", "right is letters, a number and for a mesh a letter: KELP-7-A"),
+        ("GULL-5-A", "There are: KELP-7-A"),
+    ],
+)
+@pytest.mark.parametrize("act", ["marked", "pins"])
+def test_a_mesh_that_is_not_there_is_named_with_its_option_and_what_would_be_right(mesh, act, typed, right):
+    with pytest.raises(CommandError, match=f"--mesh {typed}: .*{right}"):
+        say(act, "--mesh", typed)

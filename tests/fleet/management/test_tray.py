@@ -107,13 +107,46 @@ def test_what_cannot_be_taken_in_there_is_a_failure_that_names_where_it_waits(me
     assert f"item: {TrayItem.objects.get(cleared_at=None).uid}" in out.getvalue()
 
 
+def test_what_waits_for_a_field_guide_says_the_commands_for_it(mesh):
+    said = complaint("send", foreign_box.waits(None, foreign_box.body(mesh)).uid, "KELP-7-A")
+
+    assert "Next: teach the book its layout." in said
+    assert "guide propose FILE --out GUIDE, then guide save GUIDE FILE" in said
+    assert "next: teach the book" in say("show", TrayItem.objects.get(cleared_at=None).uid)
+
+
+def test_what_no_one_could_read_is_to_be_sent_again(mesh):
+    said = complaint("send", foreign_box.waits(None, b"{").uid, "KELP-7-A")
+
+    assert "Next: have it sent again whole, then tray clear " in said
+
+
+def test_what_belongs_to_another_mesh_says_to_which(mesh):
+    other = make.mesh(site=make.site(code="PINE-1"))
+    said = complaint("send", foreign_box.waits(None, document(other)).uid, "KELP-7-A")
+
+    assert "PINE-1-A, whose extended PAN ID it names" in said
+    item = TrayItem.objects.get(cleared_at=None)
+    assert f"Next: tray send {str(item.uid)[:8]} PINE-1-A" in said
+
+
+def test_what_names_no_mesh_of_the_book_is_to_be_entered_or_cleared(mesh):
+    other = make.mesh(site=make.site(code="PINE-1"))
+    body = document(other)
+    other.delete()
+
+    assert "Next: enter the mesh that it names" in complaint(
+        "send", foreign_box.waits(None, body).uid, "KELP-7-A"
+    )
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [
         (("show", "zzzz"), "There is no tray item zzzz"),
         (("show", ""), "There is no tray item"),
         (("send", "zzzz", "KELP-7-A"), "There is no tray item zzzz"),
-        (("list", "--mesh", "GULL-5-A"), "There is no mesh GULL-5-A"),
+        (("list", "--mesh", "GULL-5-A"), "--mesh GULL-5-A: There is no mesh GULL-5-A"),
     ],
 )
 def test_what_is_not_there_is_said(mesh, words, said):

@@ -7,7 +7,9 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import strip_tags
 
+from fleet.models import DrillKind, DrillResult
 from fleet.planning.readiness import State
+from fleet.planning.standing import StandingCode
 from sites.models import Role
 from tests import make
 
@@ -27,6 +29,28 @@ def test_the_first_line_says_how_many_homes_could_not_be_brought_back(as_owner):
         make.mesh(readiness=State.BARE)
     make.mesh(readiness=State.COVERED)
     assert answer(page(as_owner)) == "3 homes could not be brought back today."
+
+
+def test_the_first_line_says_meshes_too_where_a_home_has_several(as_owner):
+    home = make.site()
+    make.mesh(site=home, readiness=State.BARE)
+    make.mesh(site=home, readiness=State.BARE)
+    html = page(as_owner)
+    assert answer(html) == "One home (2 meshes) could not be brought back today."
+    assert "all meshes 2" in strip_tags(html)
+
+
+def test_a_stranded_mesh_is_said_first_and_in_its_row(as_owner):
+    make.drill(make.mesh(readiness=State.BARE), kind=DrillKind.LIVE, result=DrillResult.FAILED)
+    html = page(as_owner)
+    assert answer(html) == "One mesh is stranded. One home could not be brought back today."
+    assert "Stranded since 25 Jan 2027" in strip_tags(html)
+    assert "no copy since shows that devices answer" in html
+
+
+def test_a_shared_network_key_is_an_incident_in_the_row(as_owner):
+    make.finding(make.mesh(), code=StandingCode.SHARED_KEY)
+    assert "Incident: another mesh uses the same network key." in strip_tags(page(as_owner))
 
 
 def test_the_first_line_says_when_every_home_could_be_brought_back(as_owner):
@@ -124,15 +148,19 @@ def test_signing_in_leads_to_the_board(client):
 
 
 @pytest.mark.parametrize("meshes", [1, 60])
-def test_the_board_takes_nine_statements_whatever_the_size_of_the_book(
+def test_the_board_takes_eleven_statements_whatever_the_size_of_the_book(
     as_owner, django_assert_num_queries, meshes
 ):
     for _ in range(meshes):
-        make.snapshot(make.mesh(readiness=State.THIN))
+        mesh = make.mesh(readiness=State.THIN)
+        make.snapshot(mesh)
+        make.drill(mesh, kind=DrillKind.LIVE, result=DrillResult.FAILED)
+        make.finding(mesh, code=StandingCode.SHARED_KEY)
     make.site()
     make.round_()
-    # session, person; homes by worst mesh, meshes by state, count, rows, homes without a mesh, round, tray
-    with django_assert_num_queries(9):
+    # session, person; homes by worst mesh, meshes by state, stranded, shared keys, count, rows, homes without a mesh,
+    # round, tray
+    with django_assert_num_queries(11):
         as_owner.get(reverse("board"))
 
 

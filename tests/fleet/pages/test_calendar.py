@@ -34,7 +34,9 @@ def page(client, mesh) -> str:
 
 def test_the_first_line_names_the_gap_in_words(as_owner, mesh, now):
     make.snapshot(mesh, taken_at=now - 71 * DAY, currency=Currency.STALE)
-    assert ", 71 days: the longest gap.</h1>" in page(as_owner, mesh)
+    html = page(as_owner, mesh)
+    assert ": the longest gap.</h1>" in html
+    assert "<strong>Open</strong> since" in html
 
 
 def test_a_day_leads_to_its_newest_copy(as_owner, mesh, now):

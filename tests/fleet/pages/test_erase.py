@@ -231,7 +231,7 @@ def test_a_hold_shows_at_the_last_step_of_an_agreement(as_owner, mesh):
 
     page = as_owner.get(f"/homes/KELP-7/agreements/{promise.pk}/end/").content.decode()
 
-    assert "Held: court order 12" in page
+    assert "Held: since 2027-01-04 on the client: court order 12" in page
 
 
 def test_the_record_lists_every_digest(as_owner, erased):

@@ -30,10 +30,10 @@ def calendar_line(*days_ago: int, sound: bool = True) -> str:
         ((), "No copy of GULL-5-A has come yet."),
         ((0,), "The last sound copy is of today; no gap since 26 Mar 2027."),
         ((1, 2, 3), "The last sound copy is of yesterday; no gap since 23 Mar 2027."),
-        ((71, 78), "No sound copy of GULL-5-A since 14 Jan 2027, 71 days: the longest gap."),
+        ((71, 78), "No sound copy of GULL-5-A since 14 Jan 2027: the longest gap."),
         (
             (2, 9, 52),
-            "The last sound copy is 2 days old; the longest gap was 42 days, 3 Feb 2027 to 16 Mar 2027.",
+            "The last sound copy is of 24 Mar 2027; the longest gap was 42 days, 3 Feb 2027 to 16 Mar 2027.",
         ),
     ],
 )

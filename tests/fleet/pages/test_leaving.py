@@ -97,3 +97,66 @@ def test_who_may_only_read_cannot_tick(as_stranger, stranger):
 
     assert "Note it" not in as_stranger.get(address(agreement)).content.decode()
     assert as_stranger.post(address(agreement, "pack")).status_code == 403
+
+
+def test_the_list_says_how_many_end_within_90_days_and_what_is_next(as_owner):
+    soon, later = ending(9, code="KELP-7"), ending(90, code="GULL-5")
+    ending(91, code="MOSS-1")
+    ending(-1, code="FERN-2")
+
+    html = as_owner.get(reverse("leavings")).content.decode()
+
+    assert "2 agreements end within 90 days" in html
+    assert html.index(address(soon)) < html.index(address(later))
+    assert "MOSS-1" not in html
+    assert "FERN-2" not in html
+    assert "Offer to go on" in html
+
+
+def test_the_list_is_on_the_menu_of_the_board(as_owner):
+    assert f'href="{reverse("leavings")}"' in as_owner.get(reverse("board")).content.decode()
+
+
+def test_an_empty_list_says_so(as_owner):
+    assert "No agreement ends within 90 days." in as_owner.get(reverse("leavings")).content.decode()
+
+
+def test_a_partner_sees_the_agreements_of_named_homes_only(as_stranger, stranger):
+    mine, other = ending(9, code="KELP-7"), ending(9, code="GULL-5")
+    stranger.sites.add(mine.site)
+
+    html = as_stranger.get(reverse("leavings")).content.decode()
+
+    assert address(mine) in html
+    assert address(other) not in html
+
+
+@pytest.mark.parametrize("count", [1, 10])
+def test_the_list_takes_six_statements(as_owner, django_assert_num_queries, count):
+    for _ in range(count):
+        ending(9)
+    with django_assert_num_queries(6):  # session, person, agreements, steps, agreements of the homes, holds
+        as_owner.get(reverse("leavings"))
+
+
+def test_a_hold_on_a_mesh_holds_the_erasing_too(as_owner):
+    agreement = ending(-31)
+    make.pin(make.mesh(site=agreement.site), reason="the court asked")
+
+    html = as_owner.get(address(agreement)).content.decode()
+
+    assert "Held: since" in html
+    assert "the court asked" in html
+
+
+def test_every_hold_is_named(as_owner):
+    agreement = ending(-31)
+    make.pin(make.mesh(site=agreement.site), reason="the court asked")
+    client = agreement.site.client
+    client.held_since, client.hold_reason = date(2027, 1, 1), "the insurer asked"
+    client.save()
+
+    html = as_owner.get(address(agreement)).content.decode()
+
+    assert "the insurer asked" in html
+    assert "the court asked" in html

@@ -1,5 +1,6 @@
 """The page of a mesh, and its push tokens."""
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -235,13 +236,22 @@ def _furnish(mesh, count: int) -> None:
         make.spare(place=place)
 
 
+def test_the_page_begins_with_links_to_its_sections(as_owner):
+    html = page(as_owner, make.mesh())
+    places = re.findall(
+        r'<a href="#([a-z]+)">', html.partition('aria-label="On this page"')[2].partition("</nav>")[0]
+    )
+    assert {"gates", "network", "radio", "counter", "headroom", "copies", "send", "devices"} <= set(places)
+    assert [place for place in places if f'id="{place}"' not in html] == []
+
+
 @pytest.mark.parametrize("count", [1, 12])
 def test_the_page_takes_the_same_statements_whatever_the_mesh_holds(
     as_owner, django_assert_num_queries, count
 ):
     mesh = make.mesh(readiness=State.COVERED)
     _furnish(mesh, count)
-    with django_assert_num_queries(31):
+    with django_assert_num_queries(32):
         page(as_owner, mesh)
 
 

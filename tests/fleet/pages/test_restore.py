@@ -8,7 +8,7 @@ from django.utils import timezone
 from django.utils.html import strip_tags
 
 from fleet.mesh.counters import SPACE_END
-from fleet.models import CounterEvidence, DataKey, How, JournalEntry, Mesh, RadioState, SealedBody
+from fleet.models import CounterEvidence, DataKey, How, JournalEntry, Mesh, Radio, RadioState, SealedBody
 from fleet.snapshots.decoding import decode
 from fleet.verbs.erase import erase_client
 from fleet.verbs.intake import Origin, receive
@@ -133,6 +133,28 @@ def test_the_best_spare_comes_first_and_the_radio_in_service_can_be_put_back(as_
     assert choices.index("best spare") < choices.index(in_service) < choices.index("another radio")
     assert "in service: to put the same one back" in choices
     assert give(as_owner, mesh, radio=in_service).headers["Content-Disposition"]
+
+
+@pytest.mark.parametrize(
+    ("given", "warning"),
+    [
+        ({"policy": "barred"}, "Do not take it as it is: its firmware is barred."),
+        ({"blank": False}, "Do not take it as it is: it is not proven blank."),
+        ({"policy": "barred", "blank": False}, "its firmware is barred, and it is not proven blank."),
+    ],
+    ids=["barred", "not blank", "both"],
+)
+def test_a_radio_not_to_be_taken_comes_last_and_says_so_first(as_owner, mesh, given, warning):
+    service = mesh.periods.get().radio
+    home = Radio.objects.get(code="A2-0110").place
+    firmware = make.release(service.model, policy=given.get("policy", "allowed"))
+    proven = make.NOW if given.get("blank", True) else None
+    bad = make.spare(model=service.model, firmware=firmware, blank_proven_at=proven, place=home)
+
+    choices = strip_tags(page(as_owner, mesh).partition("For which radio")[2])
+
+    assert choices.index(service.code) < choices.index(warning) < choices.index(bad.code)
+    assert choices.index(bad.code) < choices.index("another radio of the firm")
 
 
 def test_another_radio_of_the_firm_is_named_by_its_code(as_owner, mesh):

@@ -109,10 +109,23 @@ def test_a_round_names_what_changed_from_what_to_what_and_why(as_owner):
     )
     html = page(as_owner, "round", report.pk)
 
-    assert "This round changed the state of one mesh." in html
+    assert "This round found one mesh in another state." in html
     assert reverse("mesh", args=[mesh.code]) in html
     assert html.index("covered") < html.index("thin")
     assert "The copy is 8 days old." in html
+
+
+def test_a_first_round_judges_and_changes_nothing(as_owner):
+    report = make.round_()
+    for _ in range(2):
+        ReadinessChange.objects.create(mesh=make.mesh(), round=report, at=make.NOW, became=State.BARE)
+
+    assert "This round judged 2 meshes for the first time." in page(as_owner, "round", report.pk)
+    listed = page(as_owner, "rounds")
+    assert (
+        '<td class="figure" data-label="Changed state">0 <span class="beside">2 judged first</span></td>'
+        in listed
+    )
 
 
 def test_a_round_that_changed_nothing_says_so(as_owner):

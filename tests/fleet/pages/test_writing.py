@@ -18,12 +18,21 @@ NOW = datetime(2027, 3, 26, 8, 0, tzinfo=UTC)
         (timedelta(minutes=120), "2 hours"),
         (timedelta(hours=47, minutes=59), "47 hours"),
         (timedelta(hours=48), "2 days"),
+        (timedelta(days=70, hours=23), "70 days"),
         (timedelta(days=71), "71 days"),
         (timedelta(minutes=-5), "dated ahead of our clock"),
     ],
 )
 def test_an_age_is_in_the_unit_a_person_would_use(age, words):
     assert writing.age_at(NOW - age, NOW) == words
+
+
+@pytest.mark.parametrize(
+    ("minutes", "words"),
+    [(179, "179 min"), (181, "4 h"), (2880, "48 h"), (4320, "3 days"), (20_160, "14 days")],
+)
+def test_long_times_are_said_in_hours_and_days(minutes, words):
+    assert writing.spell(minutes) == words
 
 
 def test_no_moment_has_no_age():

@@ -6,11 +6,13 @@ from fleet.planning.freshness import (
     Freshness,
     FreshnessError,
     FreshnessState,
+    age_in_words,
     chance_none_lost,
     judge_freshness,
     limit_hours,
     lost_nodes,
     span_in_words,
+    spans_told_apart,
 )
 
 NOW = datetime(2027, 3, 26, 8, tzinfo=UTC)
@@ -87,7 +89,7 @@ def test_a_stale_snapshot_says_its_age_and_the_limit():
 
 def test_an_age_just_over_the_limit_is_told_apart_from_it():
     found = judged(timedelta(hours=77.5), 76.97)
-    assert found.because == "The newest sound snapshot is 3.23 days old; the limit is 3.21 days."
+    assert found.because == "The newest sound snapshot is 3.22 days old; the limit is 3.21 days."
 
 
 def test_the_figures_come_with_the_judgement():
@@ -119,7 +121,7 @@ def test_without_a_limit_an_age_is_unjudged():
 @pytest.mark.parametrize(
     ("hours", "words"),
     [
-        (0, "less than a minute"),
+        (0, "under a minute"),
         (0.5, "30 minutes"),
         (1 / 60, "1 minute"),
         (1, "1 hour"),
@@ -133,3 +135,32 @@ def test_without_a_limit_an_age_is_unjudged():
 )
 def test_a_span_is_said_as_a_person_says_it(hours, words):
     assert span_in_words(hours) == words
+
+
+@pytest.mark.parametrize(
+    ("hours", "words"),
+    [
+        (0, "under a minute"),
+        (119.9 / 60, "119 minutes"),
+        (2, "2 hours"),
+        (47.99, "47 hours"),
+        (48, "2 days"),
+        (70.99 * 24, "70 days"),
+        (71 * 24, "71 days"),
+    ],
+)
+def test_an_age_is_said_in_whole_units_completed(hours, words):
+    assert age_in_words(hours) == words
+
+
+def test_a_stale_copy_says_the_same_age_as_every_other_page():
+    age = timedelta(days=70, hours=23)
+    assert judged(age, 76.97).because == "The newest sound snapshot is 70 days old; the limit is 3.2 days."
+
+
+@pytest.mark.parametrize("limit", [24, 76.97, 168.0])
+@pytest.mark.parametrize("over", [-2.0, -0.01, -0.0004, 0.0004, 0.01, 2.0])
+def test_words_never_put_an_age_on_the_wrong_side_of_its_limit(limit, over):
+    aged, allowed = spans_told_apart(limit + over, limit)
+    hours = [float(words.split()[0]) * {"h": 1, "d": 24}[words.split()[1][0]] for words in (aged, allowed)]
+    assert (hours[0] > hours[1]) == (over > 0)

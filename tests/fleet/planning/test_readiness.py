@@ -266,6 +266,22 @@ SENTENCES = [
         "Agree a recovery time of 241 minutes or more for GULL-5.",
     ),
     (
+        {
+            "promised_time_hours": 336,
+            "spares": (replace(AT_HOME, restore_minutes=ThreePoints(60, 120, 264.4)),),
+        },
+        "GULL-5 is covered. A restore with spare HOME-S9 takes up to 4.4 hours; 14 days are promised.",
+        "",
+    ),
+    (
+        {
+            "promised_time_hours": 24,
+            "spares": (replace(AT_HOME, restore_minutes=ThreePoints(60, 120, 7300)),),
+        },
+        "A restore with spare HOME-S9 takes up to 5.1 days; 24 hours are promised.",
+        "Agree a recovery time of 6 days or more for GULL-5.",
+    ),
+    (
         {"spares": (PARTLY,)},
         "With spare BENCH-S1, 12 devices must be joined again by hand.",
         "Plan that handwork, or get a spare for GULL-5 without it.",

@@ -4,8 +4,9 @@ from datetime import date, timedelta
 
 import pytest
 
-from fleet.models import Currency, Custody, Grade, Mesh, RoundState
+from fleet.models import Currency, Custody, DrillKind, DrillResult, Grade, Mesh, RoundState
 from fleet.planning.readiness import State
+from fleet.planning.standing import StandingCode
 from fleet.queries.board import board_for, rows, tally_of
 from sites.models import Role, Site
 from tests import make
@@ -47,6 +48,67 @@ def test_rows_come_worst_first_and_safety_first_within():
     unknown = make.mesh(readiness=State.UNKNOWN)
     bare = make.mesh(readiness=State.BARE)
     assert list(rows(Mesh.objects.all())) == [bare, unknown, thin_with_locks, thin, covered]
+
+
+def failed_swap(mesh: Mesh, **given):
+    return make.drill(mesh, **{"kind": DrillKind.LIVE, "result": DrillResult.FAILED, **given})
+
+
+def test_a_stranded_mesh_and_then_a_shared_key_come_before_all_else(reader):
+    bare = make.mesh(readiness=State.BARE, safety_relevant=True)
+    shared = make.mesh(readiness=State.COVERED)
+    make.finding(shared, code=StandingCode.SHARED_KEY)
+    stranded = make.mesh(readiness=State.COVERED)
+    swap = failed_swap(stranded)
+    board = board_for(reader, TODAY, None, None)
+    assert list(board.page) == [stranded, shared, bare]
+    assert [mesh.stranded_since for mesh in board.page] == [swap.done_at, None, None]
+    assert [mesh.key_shared for mesh in board.page] == [False, True, False]
+
+
+def test_a_stranded_mesh_alone_is_found_without_a_shared_key(reader):
+    make.mesh(readiness=State.BARE)
+    stranded = make.mesh(readiness=State.COVERED)
+    failed_swap(stranded)
+    assert board_for(reader, TODAY, None, None).page[0] == stranded
+
+
+@pytest.mark.parametrize("grade", [Grade.SEEN_LIVE, Grade.PROVEN])
+def test_devices_that_were_heard_since_end_a_strand(reader, grade):
+    mesh = make.mesh()
+    swap = failed_swap(mesh)
+    make.snapshot(mesh, grade=grade, taken_at=swap.done_at + timedelta(hours=1))
+    assert board_for(reader, TODAY, None, None).incidents.stranded == {}
+
+
+@pytest.mark.parametrize(
+    "copy",
+    [{"grade": Grade.SOUND}, {"grade": Grade.SEEN_LIVE, "currency": Currency.LOCKED_OUT}],
+    ids=["not heard", "under another key"],
+)
+def test_a_copy_that_proves_nothing_ends_no_strand(reader, copy):
+    mesh = make.mesh()
+    swap = failed_swap(mesh)
+    make.snapshot(mesh, taken_at=swap.done_at + timedelta(hours=1), **copy)
+    assert board_for(reader, TODAY, None, None).incidents.stranded == {mesh.pk: swap.done_at}
+
+
+def test_a_later_swap_that_went_well_ends_a_strand(reader):
+    mesh = make.mesh()
+    swap = failed_swap(mesh)
+    failed_swap(mesh, result=DrillResult.PASSED, done_at=swap.done_at + timedelta(hours=1))
+    assert board_for(reader, TODAY, None, None).incidents.stranded == {}
+
+
+def test_a_failed_drill_on_the_bench_strands_nobody(reader):
+    failed_swap(make.mesh(), kind=DrillKind.BENCH)
+    assert board_for(reader, TODAY, None, None).incidents.stranded == {}
+
+
+def test_incidents_of_homes_that_are_not_open_stay_unsaid():
+    mine = make.mesh()
+    failed_swap(make.mesh())
+    assert board_for(make.subcontractor(mine.site), TODAY, None, None).incidents.stranded == {}
 
 
 @pytest.mark.parametrize(

@@ -85,6 +85,21 @@ def test_the_way_to_the_home_counts_on_both_sides():
     )
 
 
+def test_a_spare_that_must_be_sent_costs_no_hours_at_the_wheel():
+    make.firm()
+    mesh = covered_mesh()
+    at_home = costs(mesh)
+    mesh.site.agreements.update(recovery_time_minutes=60 * 24 * 14)
+    mesh.site.place.radios.update(place=make.place(latitude="-41.29", longitude="174.78"))
+
+    sent = costs(mesh)
+
+    assert sent.sent_minutes > 24 * 60
+    assert round(sent.restore.minutes.likely, 6) == at_home.restore.minutes.likely
+    assert (sent.restore.likely, sent.rejoin.likely) == (at_home.restore.likely, at_home.rejoin.likely)
+    assert at_home.sent_minutes is None
+
+
 def test_without_a_spare_only_joining_anew_is_told():
     make.firm()
     mesh = covered_mesh()

@@ -1,27 +1,34 @@
 """python manage.py demo: the whole job, once: a book, its snapshots, a round, every sheet, and the pages."""
 
 import json
+from datetime import date, datetime
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
-from fixtures import scenario
+from fixtures import left, scenario
 from fleet.config.embedded import serve
 from fleet.config.environment import made_once
 from fleet.management.progress import Bar
 from fleet.management.tables import table
-from fleet.models import Mesh
+from fleet.models import Drill, Erasure, Mesh, Radio, RadioState
 from fleet.queries.board import rows as worst_first
 from fleet.queries.clock import book_time
 from fleet.verbs import round as rounds
 from fleet.verbs import send, tell
 from fleet.verbs.intake import Kind, Origin, receive
+from reports.facts.stretches import month_before, year_up_to
 from reports.models import Sheet, SheetKind
+from reports.queries.subjects import digest_of, drill_of, erasure_of, evidence_of, job_of
 from reports.verbs import issuing as papers
-from sites.models import Client, Person
+from sites.models import Client, Firm, Person, Site
+
+MODEL_HOME = "KELP-7"
+TO_REPLACE = ("MAPLE-3-A", "B1-0103")
 
 
 class Command(BaseCommand):
@@ -45,6 +52,8 @@ class Command(BaseCommand):
         errors = self.judge()
         papers.issue_missing(timezone.now(), by="demo")
         papers.renew_stale(timezone.now(), by="demo")
+        self.owners_papers()
+        self.papers_of_work()
         self.tell()
         self.show(options["json"])
         if errors:
@@ -59,6 +68,31 @@ class Command(BaseCommand):
         except rounds.AlreadyRunning as error:
             self.note(str(error))
             return []
+
+    def owners_papers(self) -> None:
+        """The last whole month of the book, and a year's evidence of the model home."""
+        now = timezone.now()
+        firm = Firm.objects.first() or Firm()
+        papers.issue(digest_of(*month_before(_day(now, firm.time_zone))), "demo", now)
+        site = Site.objects.filter(code=MODEL_HOME, client__erased_at=None).select_related("client").first()
+        if site is not None:
+            papers.issue(evidence_of(site, *year_up_to(_day(now, site.time_zone))), "demo", now)
+
+    def papers_of_work(self) -> None:
+        """A job sheet, a drill's record and an erasure certificate, where the demo's own rows are in the book."""
+        now = timezone.now()
+        mesh = Mesh.objects.filter(code=TO_REPLACE[0], site__client__erased_at=None).first()
+        radio = Radio.objects.filter(code=TO_REPLACE[1], state=RadioState.SHELVED).first()
+        drills = Drill.objects.filter(mesh__site__code=MODEL_HOME, mesh__site__client__erased_at=None)
+        drill = drills.select_related("mesh__site__client").order_by("-done_at").first()
+        erasure = Erasure.objects.select_related("client").first()
+        wanted = (
+            job_of(mesh, radio) if mesh and radio else None,
+            drill_of(drill) if drill else None,
+            erasure_of(erasure) if erasure else None,
+        )
+        for subject in filter(None, wanted):
+            papers.issue(subject, "demo", now)
 
     def tell(self) -> None:
         """Write and send the messages that are due at this hour; without a mail server each becomes a file."""
@@ -85,6 +119,7 @@ class Command(BaseCommand):
             outcomes[receipt.kind] += 1
             bar.step(place, len(documents))
         scenario.finish(now, story)
+        left.put_left(story.now)
         self.note(
             f"{len(documents)} documents came in: {outcomes[Kind.STORED]} taken in, "
             f"{outcomes[Kind.REPEATED]} were here before, {outcomes[Kind.TRAYED]} wait in the tray."
@@ -149,3 +184,7 @@ class Command(BaseCommand):
 
     def note(self, text: str) -> None:
         self.stderr.write(text)
+
+
+def _day(moment: datetime, zone: str) -> date:
+    return moment.astimezone(ZoneInfo(zone)).date()
