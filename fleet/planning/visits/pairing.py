@@ -17,12 +17,33 @@ GRID_MINUTES = 15
 
 Days = list[list[int]]
 """The numbers of visits, by shift."""
+Barred = frozenset[tuple[int, int, int]]
 
 
-def pair(request: Request, alone: Case, case: Case, orders: Orders) -> tuple[Case, Orders]:
+def in_vain(alone: Case, case: Case, orders: Orders) -> Barred:
+    """The appointments of a case that are not kept, or take a shift that a visit left out might have had."""
+    placed = {name for order in orders for name in order}
+    wanted = {
+        shift
+        for name, job in enumerate(case.jobs)
+        if name not in placed
+        for shift in alone.jobs[job.visit].shifts
+    }
+    both = (
+        (job.visit, min(job.shifts), min(case.jobs[job.partner].shifts))
+        for name, job in enumerate(case.jobs)
+        if job.partner is not None and name < job.partner
+    )
+    return frozenset(one for one in both if wanted & {one[1], one[2]})
+
+
+def pair(
+    request: Request, alone: Case, case: Case, orders: Orders, barred: Barred = frozenset()
+) -> tuple[Case, Orders]:
     """The case with appointments for the visits of two around the orders of a case, and orders that hold them.
 
     alone is the case in which no visit takes two. A visit that finds no place has no appointment.
+    barred are visits with two shifts that led to nothing before.
     """
     twos = [number for number, visit in enumerate(request.visits) if visit.people == 2]
     days = [
@@ -31,11 +52,11 @@ def pair(request: Request, alone: Case, case: Case, orders: Orders) -> tuple[Cas
     found: dict[int, Appointment] = {}
     for number in sorted(twos, key=lambda number: (len(alone.jobs[number].shifts), number)):
         fixed = make_case(request, found)
-        appointment = best_appointment(request, alone, fixed, number, days)
+        appointment = best_appointment(request, alone, fixed, number, days, barred)
         if appointment is None:
             # Not beside what is there: then first, and the rest must find other places.
             kept = [[other for other in day if other in found] for day in days]
-            appointment = best_appointment(request, alone, fixed, number, kept)
+            appointment = best_appointment(request, alone, fixed, number, kept, barred)
             days = kept if appointment is not None else days
         if appointment is not None:
             found[number] = appointment
@@ -69,8 +90,9 @@ def led(case: Case, orders: Orders) -> Days:
 
 
 def best_appointment(
-    request: Request, alone: Case, fixed: Case, number: int, days: Days
+    request: Request, alone: Case, fixed: Case, number: int, days: Days, barred: Barred = frozenset()
 ) -> Appointment | None:
+    """When and in which two shifts a visit of two adds least to days of visits; None where it fits nowhere."""
     lead, seconds = alone.jobs[number], helpers(request, alone, number)
     able = []
     for at in _grid(alone, lead):
@@ -87,6 +109,7 @@ def best_appointment(
             for first, one in leads.items()
             for second, two in others.items()
             if alone.shifts[first].owner != alone.shifts[second].owner
+            and (number, first, second) not in barred
         ]
     if not able:
         return None

@@ -8,7 +8,7 @@ from fleet.planning.visits.budget import Budget, Deadline
 from fleet.planning.visits.case import Case, Job, Orders, helpers, make_case
 from fleet.planning.visits.exact import SMALL, best_order
 from fleet.planning.visits.mending import mend, overdrawn, shared_out, weight_of
-from fleet.planning.visits.pairing import in_jobs, led, pair
+from fleet.planning.visits.pairing import Barred, in_jobs, in_vain, led, pair
 from fleet.planning.visits.plan import Plan
 from fleet.planning.visits.reasons import reasons
 from fleet.planning.visits.request import Request
@@ -125,11 +125,13 @@ def _with_pairs(request: Request, alone: Case, deadline: Deadline, budget: Budge
     found = [(weight_of(early, begun), early, begun)]
     lone = look_for(alone, deadline.part(LONE_SHARE), budget)
     case, orders = alone, lone
+    barred: Barred = frozenset()
     for turn in range(PAIR_TURNS):
         # Another seed each time, around the best so far: an unlucky appointment is not kept for good.
-        case, begun = pair(request, alone, case, orders)
+        case, begun = pair(request, alone, case, orders, barred)
         again = replace(budget, seed=budget.seed + turn)
         orders = look_for(case, deadline.part(1 / (PAIR_TURNS - turn)), again, teller, begun)
+        barred |= in_vain(alone, case, orders)
         found.append((weight_of(case, orders), case, orders))
         _, case, orders = min(found, key=lambda answer: answer[0])
     least, case, orders = min(found, key=lambda answer: answer[0])
