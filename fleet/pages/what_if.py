@@ -90,7 +90,7 @@ def _ask(request: HttpRequest, form: WhatIfForm) -> HttpResponse:
 def _doors(request: HttpRequest, found: Answer) -> list[Door]:
     """Where each part of the change would really be made; the back door only for those whom it lets in."""
     change, person = found.change, request.user
-    doors: list[Door] = []
+    doors: list[Door] = [(reverse("shelf"), "Shelves and vans")] if change.added or change.taken else []
     if (change.added or change.taken) and person.is_staff and person.has_perm("fleet.change_radio"):
         doors.append((reverse("admin:fleet_radio_changelist"), "Enter or take out spares"))
     if change.policies and person.is_staff and person.has_perm("fleet.change_firmwarerelease"):

@@ -41,11 +41,14 @@ def test_the_first_line_says_meshes_too_where_a_home_has_several(as_owner):
 
 
 def test_a_stranded_mesh_is_said_first_and_in_its_row(as_owner):
-    make.drill(make.mesh(readiness=State.BARE), kind=DrillKind.LIVE, result=DrillResult.FAILED)
+    lost = make.mesh(readiness=State.BARE, readiness_act="Hold a drill.")
+    make.drill(lost, kind=DrillKind.LIVE, result=DrillResult.FAILED)
     html = page(as_owner)
     assert answer(html) == "One mesh is stranded. One home could not be brought back today."
     assert "Stranded since 25 Jan 2027" in strip_tags(html)
     assert "no copy since shows that devices answer" in html
+    assert "Give a radio a new number before it speaks" in html
+    assert "Hold a drill." not in html
 
 
 def test_a_shared_network_key_is_an_incident_in_the_row(as_owner):
