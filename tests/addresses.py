@@ -2,7 +2,16 @@
 
 from django.urls import URLPattern, URLResolver, get_resolver
 
-OPEN_TO_ALL = {"sign-in", "sign-out"}
+OPEN_TO_ALL = {
+    "hand",
+    "hand-file",
+    "hand-sign",
+    "hand-slip",
+    "paper-check",
+    "paper-verify",
+    "sign-in",
+    "sign-out",
+}
 FOR_MACHINES = {"push"}
 FOR_THE_OFFICE = {
     "delivery-again",
@@ -10,8 +19,12 @@ FOR_THE_OFFICE = {
     "message",
     "message-again",
     "messages",
+    "month-issue",
+    "months",
     "receiver-act",
     "receiver-new",
+    "what-if",
+    "what-if-answer",
 }
 ONES_OWN = {"wishes"}
 ONLY_POSTED = {
@@ -23,16 +36,34 @@ ONLY_POSTED = {
     "contact-strike",
     "copy-keep",
     "delivery-again",
+    "drill-record",
+    "erasure-certificate",
+    "evidence-issue",
+    "hand-file",
+    "hand-sign",
+    "hand-slip",
     "handover-issue",
     "keep-all",
     "leaving-tick",
+    "link-end",
     "mesh-hold",
     "message-again",
+    "month-issue",
+    "papers-anew",
     "pin-end",
+    "radio-blank",
+    "radio-firmware",
+    "radio-move",
+    "radio-state",
     "receiver-act",
     "recovery-issue",
+    "replacement-step",
+    "replacement-tick",
+    "replacement-write",
     "round-start",
     "round-stop",
+    "sheet-link",
+    "sheet-mail",
     "sign-out",
     "snapshot-upload",
     "token-end",
@@ -41,7 +72,7 @@ ONLY_POSTED = {
     "tray-guide",
     "tray-send",
 }
-FILES = {"sheet-file"}
+FILES = {"sheet-file", "sheet-slip", "replacement-photo"}
 
 
 def names(patterns: list[URLPattern | URLResolver] | None = None) -> set[str]:

@@ -4,16 +4,21 @@ from pathlib import Path
 from uuid import uuid4
 
 import pytest
+from django.core.files.storage import FileSystemStorage
 from django.test import Client
 
+from reports.models import Sheet
 from sites.models import Person, Role
 from tests import make
 
 
 @pytest.fixture(autouse=True)
-def _own_data_folder(settings, tmp_path: Path) -> None:
+def _own_data_folder(settings, monkeypatch, tmp_path: Path) -> None:
     settings.KEYRING_FILE = tmp_path / "keyring.json"
     settings.SHEETS_FOLDER = tmp_path / "sheets"
+    # Django asks a field for its storage once, when the model is loaded.
+    field = Sheet._meta.get_field("file")
+    monkeypatch.setattr(field, "storage", FileSystemStorage(location=settings.SHEETS_FOLDER))
     settings.MESSAGES_FOLDER = tmp_path / "messages"
     settings.MESSAGES_FOLDER.mkdir()
 

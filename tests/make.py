@@ -46,20 +46,25 @@ from fleet.models import (
     Radio,
     RadioModel,
     RadioState,
+    Replacement,
     Resource,
     Round,
     RoundState,
     SealedBody,
     ServicePeriod,
+    SilenceProof,
+    Silencing,
     Snapshot,
     TrayItem,
     TrayReason,
+    Why,
     WifiHeard,
     Wishes,
 )
 from fleet.planning.readiness import State
 from fleet.snapshots.facts import Power, Role
-from reports.models import Sheet, SheetKind
+from fleet.verbs.replacing.photos import seal_photo
+from reports.models import Remaking, Sheet, SheetKind, SheetLink, SheetMail, SheetToMake, Signature
 from sites.models import Agreement, Client, Contact, ContactKind, Firm, Person, Site
 from sites.models import Role as PersonRole
 
@@ -367,6 +372,78 @@ def sheet(home: Site, network: Mesh | None = None, **given: Any) -> Sheet:
     row = Sheet(site=home, mesh=network, **{**defaults, **given})
     row.file.save(f"{row.number}.pdf", ContentFile(body), save=False)
     row.save()
+    return row
+
+
+def replacement(network: Mesh, **given: Any) -> Replacement:
+    """One that was asked for, of the radio in service by a spare."""
+    head = network.periods.filter(until=None).first()
+    defaults = {
+        "why": Why.FAILED,
+        "asked_because": "it drops devices",
+        "asked_at": NOW,
+        "asked_by": "Orla",
+        "moved_at": NOW,
+        "old_radio": head.radio if head else radio(state=RadioState.ON_AIR),
+    }
+    if "new_radio" not in given:
+        given["new_radio"] = spare()
+    return Replacement.objects.create(mesh=network, **{**defaults, **given})
+
+
+def silence(swap: Replacement, jpeg: bytes = b"\xff\xd8 a photo", **given: Any) -> SilenceProof:
+    """That its old radio was silenced, with a photo that lies sealed."""
+    defaults = {
+        "radio": swap.old_radio,
+        "how": Silencing.UNPLUGGED,
+        "at": NOW,
+        "by": "Noor",
+        "photo_sha256": hashlib.sha256(jpeg).hexdigest(),
+    }
+    proof = SilenceProof.objects.create(replacement=swap, **{**defaults, **given})
+    seal_photo(proof, jpeg, NOW)
+    return proof
+
+
+def sheet_link(paper: Sheet, **given: Any) -> SheetLink:
+    """A link that nobody has the token of, open for fourteen days from NOW."""
+    defaults = {
+        "digest": _digest(f"link {next(_serial)}"),
+        "for_whom": "Somebody at home",
+        "made_at": NOW,
+        "made_by": "Orla",
+        "expires_at": NOW + timedelta(days=14),
+    }
+    return SheetLink.objects.create(sheet=paper, **{**defaults, **given})
+
+
+def sheet_mail(paper: Sheet, **given: Any) -> SheetMail:
+    """One that waits to be sent."""
+    defaults = {"to_name": "Somebody", "address": "somebody@example.org", "made_by": "Orla"}
+    return SheetMail.objects.create(sheet=paper, **{**defaults, "made_at": NOW, "due_at": NOW, **given})
+
+
+def signature(paper: Sheet, **given: Any) -> Signature:
+    """A typed name, given through a link."""
+    defaults = {
+        "name": "Somebody at home",
+        "role": "client",
+        "method": "typed",
+        "signed_at": NOW,
+        "zone": "Europe/Oslo",
+        "sheet_digest": paper.digest,
+        "sheet_sha256": paper.sha256,
+    }
+    if "account" not in given and "link" not in given:
+        given["link"] = sheet_link(paper)
+    return Signature.objects.create(sheet=paper, **{**defaults, **given})
+
+
+def remaking(*papers: Sheet, **given: Any) -> Remaking:
+    """Sheets that are to be made anew; nobody has begun."""
+    defaults = {"started_at": NOW, "asked_by": "Orla", "total": len(papers)}
+    row = Remaking.objects.create(**{**defaults, **given})
+    SheetToMake.objects.bulk_create(SheetToMake(remaking=row, sheet=paper) for paper in papers)
     return row
 
 

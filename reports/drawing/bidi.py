@@ -6,12 +6,27 @@ from bidi import algorithm  # type: ignore[import-untyped, unused-ignore]
 
 STRONG_RTL = re.compile("[\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufefc\U00010800-\U00010fff\U0001e800-\U0001efff]")
 JOINERS = "\u200c\u200d"
+ISOLATE, END = "\U0001fffe", "\U0001ffff"  # noncharacters: nothing that people type holds them
+SOFT = "\u00ad"  # where a word may be broken, with a hyphen
+UNSEEN = (ISOLATE, END, SOFT)
+MARKS = str.maketrans(dict.fromkeys(UNSEEN))
+OBJECT = "\ufffc"
 LETTER = re.compile(r"[^\W\d_]")
 
 
 def has_rtl(text: str) -> bool:
     """Whether the line needs any of this."""
     return not text.isascii() and STRONG_RTL.search(text) is not None
+
+
+def isolate(text: str) -> str:
+    """The text as a stretch that runs in its own direction and leaves its neighbours theirs."""
+    return f"{ISOLATE}{text}{END}"
+
+
+def bare(text: str) -> str:
+    """The text without marks that are not printed: of isolated stretches, of places to hyphenate."""
+    return text if text.isascii() else text.translate(MARKS)
 
 
 def starts_rtl(text: str) -> bool:
@@ -21,11 +36,73 @@ def starts_rtl(text: str) -> bool:
 
 
 def levels(text: str, rtl: bool) -> list[int]:
-    """The embedding level of each character of a line; odd levels run right to left. No control characters."""
-    seen = [at for at, char in enumerate(text) if char not in JOINERS]
-    found = dict(zip(seen, _resolve("".join(text[at] for at in seen), rtl), strict=True))
-    level = int(rtl)
-    return [level := found.get(at, level) for at in range(len(text))]
+    """The embedding level of each character of a paragraph; odd levels run right to left. The only control
+    characters are the marks of isolated stretches, each of which takes its direction from its first letter."""
+    found = [int(rtl)] * len(text)
+    _level(text, 0, len(text), int(rtl), found)
+    return found
+
+
+def _level(text: str, start: int, end: int, base: int, found: list[int]) -> None:
+    """Levels of text[start:end], what is isolated in it standing as one neutral character (rules X5c and BD9)."""
+    inner: list[tuple[int, int, int]] = []
+    outer: list[tuple[int, str]] = []
+    at = start
+    while at < end:
+        if text[at] == ISOLATE:
+            close = _close(text, at, end)
+            inner.append((at, close, len(outer)))
+            outer.append((at, OBJECT))
+            at = close
+        elif text[at] not in (*JOINERS, END):
+            outer.append((at, text[at]))
+        at += 1
+    raised = base - base % 2
+    resolved = [level + raised for level in _resolve("".join(char for _, char in outer), base % 2 == 1)]
+    _spread(found, start, end, base, {at: level for (at, _), level in zip(outer, resolved, strict=True)})
+    for opened, closed, place in inner:
+        level = resolved[place]
+        rtl = _turns(text[opened + 1 : closed], base)
+        deeper = level + 1 if (level % 2 == 1) != rtl else level + 2
+        if closed < end:
+            found[closed] = level
+        _level(text, opened + 1, closed, deeper, found)
+
+
+def _spread(found: list[int], start: int, end: int, base: int, known: dict[int, int]) -> None:
+    """Known levels put in their places; a character between them takes that of the one before it."""
+    level = base
+    for at in range(start, end):
+        found[at] = level = known.get(at, level)
+
+
+def _close(text: str, at: int, end: int) -> int:
+    """Where the stretch that opens at `at` closes; the end of the paragraph where it never does (BD9)."""
+    depth = 0
+    for place in range(at, end):
+        depth += (text[place] == ISOLATE) - (text[place] == END)
+        if depth == 0:
+            return place
+    return end
+
+
+def _shallow(text: str) -> str:
+    """The text without what is isolated in it, which has no say in its direction (P2)."""
+    kept, depth = [], 0
+    for char in text:
+        depth += (char == ISOLATE) - (char == END)
+        if depth <= 0:
+            kept.append(char)
+    return "".join(kept)
+
+
+def _turns(text: str, base: int) -> bool:
+    """Whether an isolated stretch runs right to left: by its own first letter. A list of isolated stretches, which has
+    no letter of its own, runs as what it stands in: its parts keep their order there."""
+    own = _shallow(text)
+    if ISOLATE in text and not LETTER.search(own):
+        return base % 2 == 1
+    return starts_rtl(own)
 
 
 def _resolve(text: str, rtl: bool) -> list[int]:

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 from reports.drawing.pen import Pen
 from reports.drawing.strips import Strip, draw_all, height_of
+from reports.drawing.tagging import Tag
 from reports.drawing.type import BLACK, Ink, Line, Spans, Style, one_line, set_lines
 
 MM = 72 / 25.4
@@ -18,11 +19,19 @@ def baseline(top: float, style: Style) -> float:
     return top - style.leading / 2 - style.size * 0.34
 
 
-def text_strip(line: Line, style: Style, width: float, gap: float = 0.0, keep: bool = False) -> Strip:
-    """One line of text as a strip."""
+def tag_of(style: Style) -> Tag:
+    """What a text of this style is to a reader who listens: a head of its level, or a paragraph."""
+    return Tag(f"H{style.level}" if style.level else "P")
+
+
+def text_strip(
+    line: Line, style: Style, width: float, gap: float = 0.0, keep: bool = False, tag: Tag | None = None
+) -> Strip:
+    """One line of text as a strip. tag: that of the paragraph that it belongs to, if it is not one by itself."""
+    part = tag or tag_of(style)
 
     def draw(pen: Pen, x: float, top: float) -> None:
-        pen.line(line, x + (width - line.width if line.rtl else 0.0), baseline(top, style))
+        pen.line(line, x + (width - line.width if line.far else 0.0), baseline(top, style), part)
 
     return Strip(style.leading, draw, gap, keep)
 
@@ -33,9 +42,12 @@ def lines_of(text: str | Spans, style: Style, width: float) -> list[Line]:
     return [replace(line, rtl=False) for line in lines] if len(lines) == 1 else lines
 
 
-def paragraph(text: str | Spans, style: Style, width: float, gap: float = 0.0) -> list[Strip]:
+def paragraph(
+    text: str | Spans, style: Style, width: float, gap: float = 0.0, tag: Tag | None = None
+) -> list[Strip]:
     """Text over as many lines as it needs; neither the first nor the last line is left alone."""
     lines = lines_of(text, style, width)
+    whole = tag or tag_of(style)
     last = len(lines) - 1
     return [
         text_strip(
@@ -44,6 +56,7 @@ def paragraph(text: str | Spans, style: Style, width: float, gap: float = 0.0) -
             width,
             gap if at == 0 else 0.0,
             keep=at < min(WIDOW - 1, last) or last - WIDOW < at < last,
+            tag=whole,
         )
         for at, line in enumerate(lines)
     ]
@@ -53,16 +66,19 @@ def points(texts: Sequence[str | Spans], style: Style, width: float, mark: str =
     """A list with a mark before each entry."""
     indent = one_line(mark, style).width + style.size * 0.5
     strips: list[Strip] = []
+    whole = Tag("L")
     for text in texts:
-        for at, strip in enumerate(paragraph(text, style, width - indent)):
-            strips.append(_indented(strip, indent, one_line(mark, style) if at == 0 else None, style))
+        item = Tag("LI", whole)
+        label = Tag("Lbl", item)
+        for at, strip in enumerate(paragraph(text, style, width - indent, tag=Tag("LBody", item))):
+            strips.append(_indented(strip, indent, one_line(mark, style) if at == 0 else None, style, label))
     return strips
 
 
-def _indented(strip: Strip, indent: float, mark: Line | None, style: Style) -> Strip:
+def _indented(strip: Strip, indent: float, mark: Line | None, style: Style, label: Tag) -> Strip:
     def draw(pen: Pen, x: float, top: float) -> None:
         if mark is not None:
-            pen.line(mark, x, baseline(top, style))
+            pen.line(mark, x, baseline(top, style), label)
         strip.draw(pen, x + indent, top)
 
     return replace(strip, draw=draw)
@@ -78,13 +94,14 @@ def boxed(
 ) -> Strip:
     """Strips within a frame. A `label` stands white on a filled tab in the frame's upper edge."""
     tab = GRID * 1.25 if label is not None else 0.0
+    head = Tag("H2")
     inside = height_of(strips)
     height = inside + 2 * padding + tab
 
     def draw(pen: Pen, x: float, top: float) -> None:
         if label is not None:
             pen.fill([(x, top - tab, width, tab)], ink)
-            pen.line(label, x + padding, top - tab / 2 - label.pieces[0][1].size * 0.35)
+            pen.line(label, x + padding, top - tab / 2 - label.pieces[0][1].size * 0.35, head)
         pen.frame(x, top - height, width, height, thickness, ink)
         draw_all(pen, strips, x + padding, top - tab - padding)
 

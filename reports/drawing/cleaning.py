@@ -4,6 +4,8 @@ import unicodedata
 from collections.abc import Callable
 from functools import lru_cache
 
+from reports.drawing.bidi import UNSEEN
+
 JOINERS = "\u200c\u200d"
 ARABIC_AND_BEYOND = "\u0590"
 
@@ -28,14 +30,19 @@ def _one(char: str, before: str, printable: Callable[[str], bool]) -> str:
         return char if before > ARABIC_AND_BEYOND and unicodedata.category(before)[0] in "LM" else ""
     if kind in ("space", "hidden"):
         return " " if kind == "space" else ""
-    return char if printable(char) else f"(U+{ord(char):04X})"
+    return char if kind == "mark" or printable(char) else f"(U+{ord(char):04X})"
 
 
 @lru_cache(maxsize=4096)
 def _kind(char: str) -> str:
-    """space, hidden, joiner or seen. Hidden: direction marks and overrides, zero widths, variation selectors."""
+    """space, hidden, joiner, mark (read by our own setting, not printed) or seen.
+
+    Hidden: direction marks and overrides, zero widths, variation selectors.
+    """
     if char in JOINERS:
         return "joiner"
+    if char in UNSEEN:
+        return "mark"
     if char == "\u00a0":
         return "seen"
     category = unicodedata.category(char)

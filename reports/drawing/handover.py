@@ -11,41 +11,50 @@ from reports.drawing.handover_care import (
 )
 from reports.drawing.handover_mesh import mesh_section, snapshot_section
 from reports.drawing.handover_radio import radio_section
+from reports.drawing.items import named_item
+from reports.drawing.language import _, later, many, speaking
 from reports.drawing.looks import BOOK
-from reports.drawing.masthead import caution_box, masthead, revision_words, stamp
+from reports.drawing.masthead import caution_box, masthead, stamp
+from reports.drawing.saying import said
 from reports.drawing.sheet import Margins, Paper, column_width, write
 from reports.drawing.strips import Strip
 from reports.drawing.tables import Cell, Group, Table, rows_only, table
 from reports.drawing.type import Style, one_line
+from reports.facts.fixed import Text
 from reports.facts.handover import Device, HandoverFacts, Room
 
-TITLE = "Hand-over sheet"
-BELOW = "What stands in this home, what goes on working without it, and whom to call."
-NO_ROOM = "Room not recorded"
-HEADS = ("Device", "What it does", "Power", "How to use it by hand")
-HEADS_WITH_MESH = (*HEADS, "Mesh")
+TITLE = later("Hand-over sheet")
+BELOW = later("What stands in this home, what goes on working without it, and whom to call.")
+NO_ROOM = later("Room not recorded")
+HEADS = (later("Device"), later("What it does"), later("Power"), later("How to use it by hand"))
+HEADS_WITH_MESH = (*HEADS, later("Mesh"))
 SHARES = (0.22, 0.31, 0.12, 0.35)
 SHARES_WITH_MESH = (0.2, 0.27, 0.11, 0.28, 0.14)
 
 
 def draw(facts: HandoverFacts, paper: Paper) -> bytes:
-    """The sheet as a PDF. Equal facts give equal octets."""
+    """The sheet as a PDF, in the language of the home. Equal facts give equal octets."""
+    with speaking(facts.home.language):
+        return _drawn(facts, paper)
+
+
+def _drawn(facts: HandoverFacts, paper: Paper) -> bytes:
     margins = Margins()
     width = column_width(paper, margins)
-    stamped = stamp(TITLE, facts.home.code, facts)
+    stamped = stamp(_(TITLE), facts.home.code, facts)
     strips = [
         *masthead(_title(facts), stamped, width),
         *_head(facts, width),
         *_in_short(facts, width),
         caution_box(
             BOOK,
-            "CAUTION",
+            _("CAUTION"),
             (
-                cautions.FALL_BACKS,
-                cautions.ONE_VOICE,
-                cautions.NOT_SOLE,
-                cautions.LICENSED,
-                cautions.NO_SECRETS,
+                _(cautions.FALL_BACKS),
+                _(cautions.ONE_VOICE),
+                _(cautions.NOT_SOLE),
+                _(cautions.LICENSED),
+                _(cautions.NO_SECRETS),
             ),
             width,
         ),
@@ -68,8 +77,8 @@ def _title(facts: HandoverFacts) -> list[Strip]:
     code = Style(Family.FIXED, 22, 10 * MM)
     room = float("inf")
     return [
-        text_strip(one_line(TITLE, BOOK.title), BOOK.title, room),
-        text_strip(one_line(BELOW, BOOK.body), BOOK.body, room),
+        text_strip(one_line(_(TITLE), BOOK.title), BOOK.title, room),
+        text_strip(one_line(_(BELOW), BOOK.body), BOOK.body, room),
         text_strip(one_line(facts.home.code, code), code, room, gap=MM),
     ]
 
@@ -77,69 +86,97 @@ def _title(facts: HandoverFacts) -> list[Strip]:
 def _head(facts: HandoverFacts, width: float) -> list[Strip]:
     issued = facts.issue.issued_at
     firm, home = facts.firm, facts.home
-    reading = f" ({home.client_reading})" if home.client_reading else ""
+    name = _("{name} ({reading})") if home.client_reading else "{name}"
+    client = name.format(name=home.client_name, reading=home.client_reading)
+    date = _("{weekday} ({date}), {time}").format(
+        weekday=words.weekday(issued), date=issued.date().isoformat(), time=words.clock(issued)
+    )
+    zone = _("{zone}, {offset} on that day").format(zone=home.zone, offset=words.offset(issued))
     rows: list[tuple[str, Cell]] = [
-        ("Client", ((home.client_name + reading, BOOK.body.strong()),)),
-        ("Place", BOOK.value(", ".join(home.place_lines) or None)),
-        ("Date", BOOK.value(f"{words.weekday(issued)} ({issued.date().isoformat()}), {issued:%H:%M}")),
-        ("Clock of the home", BOOK.value(f"{home.zone}, {words.offset(issued)} on that day")),
-        ("Sheet", BOOK.value(facts.issue.number)),
-        ("Revision", BOOK.value(revision_words(facts.issue).removeprefix("revision "))),
-        ("Firm", ((firm.name, BOOK.body.strong()),)),
-        ("Address", BOOK.value(", ".join(firm.address_lines) or None)),
-        ("By day", BOOK.value(firm.day_phone)),
-        ("By night", BOOK.value(firm.night_phone)),
-        ("Hours", BOOK.value(firm.hours)),
-        ("Mail", BOOK.value(firm.email)),
+        (_("Client"), ((client, BOOK.body.strong()),)),
+        (_("Place"), BOOK.value(words.commas(home.place_lines) or None)),
+        (_("Date"), BOOK.value(date)),
+        (_("Clock of the home"), BOOK.value(zone)),
+        (_("Sheet"), BOOK.value(facts.issue.number)),
+        (_("Revision"), BOOK.value(_revision(facts))),
+        (_("Firm"), ((firm.name, BOOK.body.strong()),)),
+        (_("Address"), BOOK.value(words.commas(firm.address_lines) or None)),
+        (_("By day"), BOOK.value(firm.day_phone)),
+        (_("By night"), BOOK.value(firm.night_phone)),
+        (_("Hours"), BOOK.value(firm.hours)),
+        (_("Mail"), BOOK.value(firm.email)),
     ]
     return BOOK.pairs(rows, width, gap=3 * MM)
+
+
+def _revision(facts: HandoverFacts) -> str:
+    issue = facts.issue
+    told = _("{number}, replaces revision {before}") if issue.replaces else "{number}"
+    return told.format(number=issue.revision, before=issue.replaces)
 
 
 def _in_short(facts: HandoverFacts, width: float) -> list[Strip]:
     """The question that the sheet answers first: what is here, and could it be brought back."""
     rooms = sum(1 for room in facts.rooms if room.name)
-    parts = [f"{_devices(facts.device_count, rooms)}, {_radios(len(facts.radios))}."]
+    parts = [_devices(facts.device_count, rooms, len(facts.radios))]
     if facts.safety is not None:
-        parts.append(
-            f"{words.count(len(facts.safety), 'safety item') if facts.safety else 'No safety item'}."
-        )
+        items = len(facts.safety)
+        counted = words.counted(many("{n} safety item.", "{n} safety items.", items), items)
+        parts.append(counted if items else _("No safety item."))
     zone = facts.issue.issued_at.tzinfo
     sound = [care.last_sound_at for care in facts.snapshots if care.last_sound_at is not None]
     if len(sound) == len(facts.snapshots) and sound:
-        parts.append(f"Last sound snapshot {words.moment(min(sound), zone)}.")
+        parts.append(_("Last sound snapshot {moment}.").format(moment=words.moment(min(sound), zone)))
     elif facts.snapshots:
-        parts.append("A sound snapshot is missing: section 7.")
+        parts.append(_("A sound snapshot is missing: section {number}.").format(number=7))
     bold = BOOK.body.strong()
     return [*paragraph(" ".join(parts), bold, width, gap=GRID * 0.75), space(GRID / 2)]
 
 
-def _devices(count: int, rooms: int) -> str:
-    devices = words.count(count, "device") if count else "No device is recorded"
-    return f"{devices} in {words.count(rooms, 'room')}" if count and rooms else devices
+def _devices(count: int, rooms: int, radios: int) -> str:
+    """31 devices in 7 rooms, led by 1 head radio."""
+    devices = _counted_devices(count) if count else _("No device is recorded")
+    if count and rooms:
+        within = words.counted(
+            many("{devices} in {n} room", "{devices} in {n} rooms", rooms), rooms, devices=devices
+        )
+    else:
+        within = devices
+    if not radios:
+        return _("{devices}, and no head radio.").format(devices=within)
+    led = many("{devices}, led by {n} head radio.", "{devices}, led by {n} head radios.", radios)
+    return words.counted(led, radios, devices=within)
 
 
-def _radios(count: int) -> str:
-    return f"led by {words.count(count, 'head radio')}" if count else "and no head radio"
+def _counted_devices(count: int) -> str:
+    return words.counted(many("{n} device", "{n} devices", count), count)
 
 
 def _installed(facts: HandoverFacts, width: float) -> list[Strip]:
-    strips = BOOK.heading_strips(1, "What was installed", width)
+    strips = BOOK.heading_strips(1, _("What was installed"), width)
     if not facts.device_count:
-        return [*strips, *paragraph("No device is recorded besides the head radio.", BOOK.body, width)]
-    kinds = [f"{number}\u00a0{kind or 'of unrecorded kind'}" for kind, number in facts.count_by_kind()]
+        return [*strips, *paragraph(_("No device is recorded besides the head radio."), BOOK.body, width)]
+    kinds = [_kind(kind, number) for kind, number in facts.count_by_kind()]
     counted = all(mesh.counts is not None for mesh in facts.meshes) and bool(facts.meshes)
-    as_many = ", as many as the node list holds" if counted else ""
-    total = f"{words.count(facts.device_count, 'device')}{as_many}: {words.listed(kinds)}."
-    many = len(facts.meshes) > 1
-    groups = [_room_group(room, many) for room in facts.rooms if room.devices]
-    content = Table(SHARES_WITH_MESH if many else SHARES, groups, HEADS_WITH_MESH if many else HEADS)
+    told = _("{devices}, as many as the node list holds: {kinds}.") if counted else _("{devices}: {kinds}.")
+    total = told.format(devices=_counted_devices(facts.device_count), kinds=words.listed(kinds))
+    several = len(facts.meshes) > 1
+    groups = [_room_group(room, several) for room in facts.rooms if room.devices]
+    heads = tuple(map(_, HEADS_WITH_MESH if several else HEADS))
+    content = Table(SHARES_WITH_MESH if several else SHARES, groups, heads)
     return [*strips, *paragraph(total, BOOK.body, width), *table(content, BOOK.table, width, gap=MM)]
 
 
+def _kind(kind: Text | None, number: int) -> str:
+    name = said(kind) if kind else _("of unrecorded kind")
+    return words.counted(_("{n} {kind}"), number, kind=name)
+
+
 def _room_group(room: Room, with_mesh: bool) -> Group:
-    name = room.name or NO_ROOM
+    name = room.name or _(NO_ROOM)
     rows = [_device_row(device, with_mesh) for device in room.devices]
-    return Group(f"{name} · {len(room.devices)}", rows, f"{name}, continued")
+    counted = _("{name} · {number}").format(name=name, number=len(room.devices))
+    return Group(counted, rows, _("{name}, continued").format(name=name))
 
 
 def _device_row(device: Device, with_mesh: bool) -> list[Cell]:
@@ -153,46 +190,48 @@ def _device_row(device: Device, with_mesh: bool) -> list[Cell]:
 
 
 def _without_radio(facts: HandoverFacts, width: float) -> list[Strip]:
-    strips = BOOK.heading_strips(3, "What works without radio, controller or internet", width)
+    strips = BOOK.heading_strips(3, _("What works without radio, controller or internet"), width)
     if facts.without_radio is None:
         return [
             *strips,
-            *paragraph("Nobody has recorded yet what goes on working by itself.", BOOK.body, width),
+            *paragraph(_("Nobody has recorded yet what goes on working by itself."), BOOK.body, width),
         ]
     rows: list[list[Cell]] = [
-        [((line.subject, BOOK.body.strong()),), line.what_works] for line in facts.without_radio
+        [((_subject(line.subject), BOOK.body.strong()),), line.what_works] for line in facts.without_radio
     ]
     return [*strips, *table(rows_only((0.2, 0.8), rows), BOOK.table, width)]
 
 
+def _subject(subject: Text | tuple[Text, ...]) -> str:
+    return words.commas([said(part) for part in subject]) if isinstance(subject, tuple) else said(subject)
+
+
 def _safety(facts: HandoverFacts, width: float) -> list[Strip]:
-    strips = [*BOOK.heading_strips(4, "Safety items", width)]
+    strips = [*BOOK.heading_strips(4, _("Safety items"), width)]
     if facts.safety is None:
-        return [*strips, *paragraph("The list of safety items is not recorded.", BOOK.body, width)]
+        return [*strips, *paragraph(_("The list of safety items is not recorded."), BOOK.body, width)]
     if not facts.safety:
-        return [*strips, *paragraph("There are none in this home.", BOOK.body, width)]
+        return [*strips, *paragraph(_("There are none in this home."), BOOK.body, width)]
     rows: list[list[Cell]] = []
     for item in facts.safety:
         tested = [
             part for part in (item.tested_by, words.day(item.tested_on) if item.tested_on else None) if part
         ]
-        where = f" {item.name}, {item.room}" if item.room else f" {item.name}"
-        named = ((f"{words.sentence(item.kind)}:", BOOK.body.strong()), (where, BOOK.body))
-        fall_back, by = BOOK.value(item.fall_back), BOOK.value(", ".join(tested) or None)
-        rows.append([named, fall_back, by, BOOK.value(item.result)])
-    heads = ("Device", "Fall-back by hand", "Tested by", "Result")
+        fall_back, by = BOOK.value(item.fall_back), BOOK.value(words.commas(tested) or None)
+        rows.append([named_item(item, BOOK), fall_back, by, BOOK.value(item.result)])
+    heads = (_("Device"), _("Fall-back by hand"), _("Tested by"), _("Result"))
     return [*strips, *table(rows_only((0.3, 0.24, 0.29, 0.17), rows, heads), BOOK.table, width)]
 
 
 def _mains(facts: HandoverFacts, width: float) -> list[Strip]:
-    strips = BOOK.heading_strips(5, "Parts on the mains: do not open, licensed people only", width)
+    strips = BOOK.heading_strips(5, _("Parts on the mains: do not open, licensed people only"), width)
     if facts.mains is None:
         return [
             *strips,
-            *paragraph("Who installed them is not recorded.", BOOK.body, width),
+            *paragraph(_("Who installed them is not recorded."), BOOK.body, width),
         ]
     if not facts.mains:
-        return [*strips, *paragraph("None was installed by us.", BOOK.body, width)]
+        return [*strips, *paragraph(_("None was installed by us."), BOOK.body, width)]
     rows: list[list[Cell]] = [
         [
             part.what,
@@ -202,7 +241,7 @@ def _mains(facts: HandoverFacts, width: float) -> list[Strip]:
         ]
         for part in facts.mains
     ]
-    heads = ("Part", "Installed by", "Licence", "On")
+    heads = (_("Part"), _("Installed by"), _("Licence"), _("On"))
     return [
         *strips,
         *table(rows_only((0.4, 0.24, 0.18, 0.18), rows, heads), BOOK.table, width, gap=MM),

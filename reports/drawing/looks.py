@@ -1,14 +1,16 @@
 """The two looks: BOOK for papers read at a table, on a 4 mm baseline; PLAIN for papers read in bad light."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from reports.drawing import words
 from reports.drawing.blocks import GRID, MM, rule_strip, text_strip
 from reports.drawing.faces import Family
+from reports.drawing.saying import said
 from reports.drawing.strips import Strip
 from reports.drawing.tables import Cell, Look, rows_only, table
 from reports.drawing.type import BLACK, Ink, Spans, Style, one_line
+from reports.facts.fixed import Text
 
 SLATE: Ink = (0.2, 0.24, 0.28)
 FAINT: Ink = (0.42, 0.44, 0.46)
@@ -34,9 +36,9 @@ class Kit:
         rule = rule_strip(width, self.heavy, BLACK, height=0.6 * MM, gap=self.section_gap)
         return [_kept(rule), text_strip(line, self.heading, width, keep=True)]
 
-    def value(self, text: str | None) -> Spans:
+    def value(self, text: Text | None) -> Spans:
         """A fact, or the plain words that nobody recorded it."""
-        return ((text, self.body),) if text else ((words.NOT_RECORDED, self.body.in_ink(FAINT)),)
+        return ((said(text), self.body),) if text else ((words.not_recorded(), self.body.in_ink(FAINT)),)
 
     def identifier(self, address: str | None) -> Spans:
         """An address in a fixed face, grouped for reading aloud."""
@@ -59,7 +61,8 @@ class Kit:
         full = [row + [""] * (2 * across - len(row)) for row in grid]
         share = self.label_share if label_share is None else label_share
         shares = (share, 1 - share) * across
-        return table(rows_only(shares, full), self.table, width, gap)
+        labels = tuple(range(0, 2 * across, 2))
+        return table(replace(rows_only(shares, full), labels=labels), self.table, width, gap)
 
     def _pair(self, row: tuple[str, Cell]) -> tuple[Cell, Cell]:
         label, value = row
@@ -73,8 +76,8 @@ def _kept(strip: Strip) -> Strip:
 BOOK_BODY = Style(Family.BOOK, 9.5, GRID)
 BOOK = Kit(
     body=BOOK_BODY,
-    title=Style(Family.BOOK, 25, 10 * MM, bold=True),
-    heading=Style(Family.BOOK, 12, 6 * MM, bold=True),
+    title=Style(Family.BOOK, 25, 10 * MM, bold=True, level=1),
+    heading=Style(Family.BOOK, 12, 6 * MM, bold=True, level=2),
     label=Style(Family.PLAIN, 7.4, GRID, ink=SLATE),
     fixed=Style(Family.FIXED, 9.2, GRID),
     table=Look(
@@ -92,8 +95,8 @@ BOOK = Kit(
 PLAIN_BODY = Style(Family.PLAIN, 9.2, 3.85 * MM)
 PLAIN = Kit(
     body=PLAIN_BODY,
-    title=Style(Family.PLAIN, 21, 9 * MM, bold=True),
-    heading=Style(Family.PLAIN, 11, 5 * MM, bold=True),
+    title=Style(Family.PLAIN, 21, 9 * MM, bold=True, level=1),
+    heading=Style(Family.PLAIN, 11, 5 * MM, bold=True, level=2),
     label=Style(Family.PLAIN, 7.4, 3.85 * MM, bold=True),
     fixed=Style(Family.FIXED, 10, 3.85 * MM),
     table=Look(

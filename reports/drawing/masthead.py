@@ -2,8 +2,11 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
+from reports.drawing import language
 from reports.drawing.blocks import HALF, MM, boxed, points
+from reports.drawing.language import _
 from reports.drawing.looks import Kit
 from reports.drawing.pen import About
 from reports.drawing.sheet import Running
@@ -11,14 +14,23 @@ from reports.drawing.strips import Strip, beside
 from reports.drawing.symbols import qr_strip
 from reports.drawing.type import BLACK, one_line
 from reports.facts.fingerprint import digest, short_form
-from reports.facts.handover import HandoverFacts
-from reports.facts.head import Issue
-from reports.facts.recovery import RecoveryFacts
+from reports.facts.head import Firm, Home, Issue
+from reports.facts.scanning import scanned_text
 
 QR_SIZE = 24 * MM
 QUIET = 2.8 * MM
 WHITE = (1.0, 1.0, 1.0)
-Facts = HandoverFacts | RecoveryFacts
+
+
+class Facts(Protocol):
+    """The facts of any sheet: whatever else it says, it has a head."""
+
+    @property
+    def issue(self) -> Issue: ...
+    @property
+    def firm(self) -> Firm: ...
+    @property
+    def home(self) -> Home: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +43,10 @@ class Stamp:
     digest: str
 
     def symbol_text(self) -> str:
-        """What the code symbol holds: code, sheet number and digest, nothing else."""
-        return f"{self.code} {self.facts.issue.number} {short_form(self.digest).replace(' ', '')}"
+        """What the code symbol holds: where to ask about this sheet, or its code, number and digest."""
+        issue = self.facts.issue
+        short = short_form(self.digest).replace(" ", "")
+        return scanned_text(self.code, issue.number, short, issue.verify_at)
 
     def running(self, kit: Kit) -> Running:
         """The lines at the head and foot of every page."""
@@ -40,7 +54,7 @@ class Stamp:
             head_left=f"{self.facts.firm.name} · {self.title}",
             head_right=self.code,
             foot_left=f"{self.facts.issue.number} · {revision_words(self.facts.issue)}",
-            foot_middle=f"digest {short_form(self.digest)}",
+            foot_middle=_("digest {digits}").format(digits=short_form(self.digest)),
             family=kit.body.family,
         )
 
@@ -49,8 +63,10 @@ class Stamp:
         return About(
             title=f"{self.title} {self.facts.issue.number} · {self.code}",
             author=self.facts.firm.name,
-            subject=f"{self.title} of {self.code}, {revision_words(self.facts.issue)}",
-            language=self.facts.home.language,
+            subject=_("{title} of {code}, {revision}").format(
+                title=self.title, code=self.code, revision=revision_words(self.facts.issue)
+            ),
+            language=language.tag(),
             issued_at=self.facts.issue.issued_at,
             digest=self.digest,
         )
@@ -63,7 +79,10 @@ def stamp(title: str, code: str, facts: Facts) -> Stamp:
 
 def revision_words(issue: Issue) -> str:
     """revision 3, replaces revision 2"""
-    return f"revision {issue.revision}" + (f", replaces revision {issue.replaces}" if issue.replaces else "")
+    if issue.replaces:
+        told = _("revision {number}, replaces revision {before}")
+        return told.format(number=issue.revision, before=issue.replaces)
+    return _("revision {number}").format(number=issue.revision)
 
 
 def masthead(lines: Sequence[Strip], stamped: Stamp, width: float) -> list[Strip]:

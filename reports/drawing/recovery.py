@@ -2,6 +2,7 @@
 
 from reports.drawing import words
 from reports.drawing.blocks import HALF, MM, paragraph
+from reports.drawing.language import _, isolated, later, speaking
 from reports.drawing.looks import PLAIN
 from reports.drawing.masthead import QR_SIZE, masthead, revision_words, stamp
 from reports.drawing.recovery_after import accept_and_after, closing, nothing_works, wake_section
@@ -12,15 +13,23 @@ from reports.drawing.strips import Strip
 from reports.drawing.type import Style
 from reports.facts.recovery import RecoveryFacts
 
-TITLE = "Recovery sheet"
-BELOW = "Read boxes 1 to 3 before you touch anything."
+TITLE = later("Recovery sheet")
+BELOW = later("Read boxes 1 to 3 before you touch anything.")
 MARGINS = Margins(left=18 * MM, right=13 * MM, top=8 * MM, bottom=7 * MM)
 
 
 def draw(facts: RecoveryFacts, paper: Paper) -> bytes:
-    """The sheet as a PDF. Equal facts give equal octets. Two pages for a usual home; longer lists run on."""
+    """The sheet as a PDF, in the language of the home. Equal facts give equal octets.
+
+    Two pages for a usual home; longer lists run on.
+    """
+    with speaking(facts.home.language):
+        return _drawn(facts, paper)
+
+
+def _drawn(facts: RecoveryFacts, paper: Paper) -> bytes:
     width = column_width(paper, MARGINS)
-    stamped = stamp(TITLE, facts.mesh.code, facts)
+    stamped = stamp(_(TITLE), facts.mesh.code, facts)
     strips = [
         *masthead(_title(facts, width - QR_SIZE), stamped, width),
         *people_section(1, facts, width),
@@ -42,22 +51,36 @@ def _title(facts: RecoveryFacts, width: float) -> list[Strip]:
     code = Style(PLAIN.fixed.family, PLAIN.title.size, PLAIN.title.leading)
     large = Style(PLAIN.body.family, 13, 6 * MM, bold=True)
     firm = facts.firm
-    night = (
-        f"At night call {words.phone(firm.night_phone)}" if firm.night_phone else "Night number not recorded"
-    )
-    day = f", by day {words.phone(firm.day_phone)}" if firm.day_phone else ""
-    call = ((night, large), (f" {firm.name}{day}", PLAIN.body))
+    if firm.night_phone:
+        night = _("At night call {phone}").format(phone=words.phone(firm.night_phone))
+    else:
+        night = _("Night number not recorded")
+    told = _("{firm}, by day {phone}") if firm.day_phone else "{firm}"
+    day = told.format(firm=firm.name, phone=words.phone(firm.day_phone or ""))
+    call = ((night, large), (f" {isolated(day)}", PLAIN.body))
     return [
-        *paragraph(((f"{TITLE} ", PLAIN.title), (facts.mesh.code, code)), PLAIN.title, width),
+        *paragraph(((f"{_(TITLE)} ", PLAIN.title), (isolated(facts.mesh.code), code)), PLAIN.title, width),
         *paragraph(call, large, width),
-        *paragraph(f"{BELOW} {_issued(facts)}", PLAIN.body, width - HALF),
+        *paragraph(f"{_(BELOW)} {_issued(facts)}", PLAIN.body, width - HALF),
     ]
 
 
 def _issued(facts: RecoveryFacts) -> str:
     issued = facts.issue.issued_at
-    valid = f"valid to {words.day(facts.valid_to)}" if facts.valid_to else "last day of validity not recorded"
-    return (
-        f"{facts.issue.number}, {revision_words(facts.issue)}, printed {words.weekday(issued)} "
-        f"({issued.date().isoformat()}) {issued:%H:%M}, {facts.home.zone} ({words.offset(issued)}), {valid}."
+    told = _("{number}, {revision}, printed {weekday} ({date}) {time}, {zone} ({offset}), {valid}.")
+    return told.format(
+        number=facts.issue.number,
+        revision=revision_words(facts.issue),
+        weekday=words.weekday(issued),
+        date=issued.date().isoformat(),
+        time=words.clock(issued),
+        zone=facts.home.zone,
+        offset=words.offset(issued),
+        valid=_valid(facts),
     )
+
+
+def _valid(facts: RecoveryFacts) -> str:
+    if facts.valid_to is None:
+        return _("last day of validity not recorded")
+    return _("valid to {day}").format(day=words.day(facts.valid_to))

@@ -6,8 +6,10 @@ from enum import StrEnum
 
 from reports.drawing.blocks import MM, lines_of
 from reports.drawing.faces import Family
+from reports.drawing.language import _
 from reports.drawing.pen import About, Pen
 from reports.drawing.strips import Strip, paginate
+from reports.drawing.tagging import RUNNING
 from reports.drawing.type import Ink, Line, Style, one_line
 
 HEAD_ROOM = 8 * MM
@@ -59,7 +61,13 @@ def write(strips: Sequence[Strip], paper: Paper, margins: Margins, running: Runn
     pages = paginate(strips, height - margins.top - HEAD_ROOM, margins.bottom + FOOT_ROOM)
     pen = Pen((width, height), about)
     for number, page in enumerate(pages, 1):
-        _run(pen, paper, margins, running, f"page {number} of {len(pages)}")
+        _run(
+            pen,
+            paper,
+            margins,
+            running,
+            _("page {number} of {count}").format(number=number, count=len(pages)),
+        )
         for placed in page:
             placed.strip.draw(pen, margins.left, placed.top)
         pen.next_page()
@@ -71,16 +79,21 @@ def _run(pen: Pen, paper: Paper, margins: Margins, running: Running, page: str) 
     top = paper.size[1] - margins.top
     small = Style(running.family, 8, 10)
     code = one_line(running.head_right, small.strong())
-    pen.line(fitted(running.head_left, small.in_ink(GREY), right - left - code.width - 5 * MM), left, top - 8)
-    pen.line(code, right - code.width, top - 8)
+    pen.line(
+        fitted(running.head_left, small.in_ink(GREY), right - left - code.width - 5 * MM),
+        left,
+        top - 8,
+        RUNNING,
+    )
+    pen.line(code, right - code.width, top - 8, RUNNING)
     pen.rule(left, top - 5 * MM, right, top - 5 * MM, 0.5)
     foot = margins.bottom + 5 * MM
     pen.rule(left, foot, right, foot, 0.5)
     number = one_line(page, small.strong())
     middle = one_line(running.foot_middle, Style(Family.FIXED, 7.5, 10))
-    pen.line(one_line(running.foot_left, small), left, foot - 11)
-    pen.line(middle, (left + right - middle.width) / 2, foot - 11)
-    pen.line(number, right - number.width, foot - 11)
+    pen.line(one_line(running.foot_left, small), left, foot - 11, RUNNING)
+    pen.line(middle, (left + right - middle.width) / 2, foot - 11, RUNNING)
+    pen.line(number, right - number.width, foot - 11, RUNNING)
 
 
 def fitted(text: str, style: Style, width: float) -> Line:

@@ -2,6 +2,7 @@
 
 import segno
 
+from reports.drawing.language import _, mirrored
 from reports.drawing.pen import Pen
 from reports.drawing.strips import Strip
 
@@ -11,21 +12,20 @@ HARDER_TO_LOSE = "m"
 
 def qr_strip(content: str, size: float) -> Strip:
     """A QR code of `size` points, its quiet zone of four modules included."""
+    alt = _("Code symbol, to be scanned with a camera")
     matrix = segno.make(content, error=HARDER_TO_LOSE, micro=False, boost_error=True).matrix
-    module = size / (len(matrix) + 2 * QUIET_MODULES)
+    across = len(matrix) + 2 * QUIET_MODULES
+    module = size / across
 
     def draw(pen: Pen, x: float, top: float) -> None:
-        pen.fill(
-            [
-                (
-                    x + (QUIET_MODULES + start) * module,
-                    top - (QUIET_MODULES + row + 1) * module,
-                    run * module,
-                    module,
-                )
-                for row, start, run in _runs(matrix)
-            ]
-        )
+        boxes = []
+        for row, start, run in _runs(matrix):
+            before = QUIET_MODULES + start
+            # The pen mirrors the place of each box on a sheet that reads from the right; the symbol must not turn.
+            column = across - before - run if mirrored() else before
+            down = QUIET_MODULES + row + 1
+            boxes.append((x + column * module, top - down * module, run * module, module))
+        pen.fill(boxes, alt=alt)
 
     return Strip(size, draw)
 

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import date
 
+from reports.facts.fixed import Text
+
 
 @dataclass(frozen=True, slots=True)
 class Agreement:
@@ -22,7 +24,7 @@ class Agreement:
 class Warranty:
     """One part's warranty."""
 
-    part: str
+    part: Text
     ends_on: date | None = None
 
 

@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+from collections.abc import Mapping
 from dataclasses import Field, fields, is_dataclass
 from datetime import UTC, date, datetime
 from decimal import Decimal
@@ -11,6 +12,7 @@ from typing import Any
 from reports.facts.errors import FactsError
 
 ISSUE = "issue"
+SECTION_DIGITS = 4
 
 
 def fingerprint(facts: Any) -> str:
@@ -25,6 +27,44 @@ def fingerprint(facts: Any) -> str:
 def digest(facts: Any) -> str:
     """SHA-256 in lower-case hex over everything on the sheet, its issue included: the digest that is printed."""
     return _sha256(_plain(facts, lasting=False))
+
+
+def sections(facts: Any) -> dict[str, str]:
+    """A short digest of each part of the facts that last, by its name: "contacts", "mesh.key_mark".
+
+    By these a stale sheet can say what has changed. Four hex digits are enough to compare by and far too few to find
+    a phone number back from; the fingerprint tells whether anything changed at all.
+    """
+    found = {}
+    for each in _lasting(facts):
+        value = getattr(facts, each.name)
+        parts = value if isinstance(value, tuple) else (value,)
+        if parts and all(is_dataclass(part) and type(part) is type(parts[0]) for part in parts):
+            for inner in _lasting(parts[0]):
+                column = tuple(getattr(part, inner.name) for part in parts)
+                found[f"{each.name}.{inner.name}"] = _short(column)
+        else:
+            found[each.name] = _short(value)
+    return found
+
+
+def changed_sections(before: Mapping[str, str], after: Mapping[str, str]) -> tuple[str, ...]:
+    """The names of the sections that are not as they were, in the order of the sheet; whole ones without their parts.
+
+    A section whose shape changed (empty before, say) is named as a whole.
+    """
+    names = [*after, *(name for name in before if name not in after)]
+    differ = [name for name in names if before.get(name) != after.get(name)]
+    known = [name if name in before and name in after else name.partition(".")[0] for name in differ]
+    return tuple(dict.fromkeys(known))
+
+
+def _lasting(facts: Any) -> "list[Field[Any]]":
+    return [each for each in fields(facts) if not _passes(each)]
+
+
+def _short(value: Any) -> str:
+    return _sha256(_plain(value, lasting=True))[:SECTION_DIGITS]
 
 
 def short_form(hex_digest: str) -> str:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from reports.facts.care import UNSIGNED, Agreement, Batteries, Entry, Signing, Warranty
 from reports.facts.errors import FactsError
+from reports.facts.fixed import Text, english
 from reports.facts.head import Contact, Firm, Home, Issue
 from reports.facts.mesh import MeshFacts
 from reports.facts.radio import HeadRadio
@@ -17,9 +18,9 @@ class Device:
     """One device other than a head radio. `by_hand` says how to use it when nothing else works."""
 
     name: str
-    kind: str | None = None
+    kind: Text | None = None
     purpose: str | None = None
-    power: str | None = None
+    power: Text | None = None
     by_hand: str | None = None
     mesh_code: str | None = None
 
@@ -34,9 +35,12 @@ class Room:
 
 @dataclass(frozen=True, slots=True)
 class WithoutRadio:
-    """One line of what works without radio, controller or internet: lights, doors, heating, alarms, water."""
+    """One line of what works without radio, controller or internet: lights, doors, heating, alarms, water.
 
-    subject: str
+    `subject` may be several things for which the same holds.
+    """
+
+    subject: Text | tuple[Text, ...]
     what_works: str
 
 
@@ -59,9 +63,9 @@ class HandoverFacts:
     agreement: Agreement | None = None
     contacts: tuple[Contact, ...] | None = None
     warranties: tuple[Warranty, ...] | None = None
-    data_held: tuple[str, ...] | None = None
+    data_held: tuple[Text, ...] | None = None
     entry: tuple[Entry, ...] | None = None
-    battery_disposal: str | None = None
+    battery_disposal: Text | None = None
     signing: Signing = UNSIGNED
 
     def __post_init__(self) -> None:
@@ -80,7 +84,7 @@ class HandoverFacts:
         """Devices in all rooms, the head radios not counted."""
         return sum(len(room.devices) for room in self.rooms)
 
-    def count_by_kind(self) -> tuple[tuple[str | None, int], ...]:
+    def count_by_kind(self) -> tuple[tuple[Text | None, int], ...]:
         """Kinds with their counts, most first; devices of unrecorded kind come last under None."""
         counted = Counter(device.kind for room in self.rooms for device in room.devices)
-        return tuple(sorted(counted.items(), key=lambda pair: (pair[0] is None, -pair[1], pair[0] or "")))
+        return tuple(sorted(counted.items(), key=lambda pair: (pair[0] is None, -pair[1], english(pair[0]))))

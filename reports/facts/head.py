@@ -6,6 +6,7 @@ from datetime import date, datetime
 from types import MappingProxyType
 
 from reports.facts.errors import FactsError
+from reports.facts.fixed import Text
 
 MOVING: Mapping[str, bool] = MappingProxyType({"moving": True})
 """Metadata of a field that is printed but makes no sheet stale: it changes by itself from night to night."""
@@ -13,12 +14,16 @@ MOVING: Mapping[str, bool] = MappingProxyType({"moving": True})
 
 @dataclass(frozen=True, slots=True)
 class Issue:
-    """One issued sheet. `issued_at` is aware and in the home's zone; `replaces` is the revision it supersedes."""
+    """One issued sheet. `issued_at` is aware and in the home's zone; `replaces` is the revision it supersedes.
+
+    `verify_at` is the address of the book, where anybody can ask whether a sheet is one of its own; empty: nowhere.
+    """
 
     number: str
     revision: int
     issued_at: datetime
     replaces: int | None = None
+    verify_at: str = ""
 
     def __post_init__(self) -> None:
         if self.issued_at.tzinfo is None:
@@ -57,7 +62,7 @@ class Contact:
     """Somebody to call about this home, and as what."""
 
     name: str
-    role: str | None = None
+    role: Text | None = None
     phone: str | None = None
     note: str | None = None
 

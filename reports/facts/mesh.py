@@ -5,6 +5,7 @@ from datetime import date
 from decimal import Decimal
 
 from reports.facts.errors import FactsError
+from reports.facts.fixed import Text
 from reports.facts.head import MOVING
 
 
@@ -25,10 +26,10 @@ class RoleCounts:
 class Ceiling:
     """One table of the head radio: entries used of entries allowed. None means not known."""
 
-    resource: str
+    resource: Text
     used: int | None = None
     limit: int | None = None
-    source: str | None = None
+    source: Text | None = None
 
 
 @dataclass(frozen=True, slots=True)

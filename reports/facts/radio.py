@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
+from reports.facts.fixed import Text
 from reports.facts.head import Photo
 
 
@@ -22,14 +23,14 @@ class HeadRadio:
     carried_address: str | None = None
     serial: str | None = None
     firmware: str | None = None
-    connection: str | None = None
+    connection: Text | None = None
     power_dbm: int | None = None
     region: str | None = None
     place: str | None = None
     feed: str | None = None
     breaker: str | None = None
     photo: Photo | None = None
-    stops: tuple[str, ...] | None = None
+    stops: tuple[Text, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +42,7 @@ class Spare:
     serial: str | None = None
     where: str | None = None
     firmware: str | None = None
-    verdict: str | None = None
+    verdict: Text | None = None
     verdict_on: date | None = None
     blank_by: str | None = None
     blank_on: date | None = None

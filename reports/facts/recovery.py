@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
+from reports.facts.fixed import Text
 from reports.facts.head import MOVING, Contact, Firm, Home, Issue
 from reports.facts.mesh import MeshFacts
 from reports.facts.radio import HeadRadio, Spare
@@ -25,8 +26,8 @@ class WayIn:
 class Check:
     """One of the checks that tell whether it is the radio at all, with the sign of a healthy part."""
 
-    look_at: str
-    expected: str
+    look_at: Text
+    expected: Text
     minutes: int
 
 
@@ -34,9 +35,9 @@ class Check:
 class Step:
     """One step of the swap: what to do, its target minutes, and what to do when it stops here."""
 
-    do: str
+    do: Text
     minutes: int
-    if_it_stops: str | None = None
+    if_it_stops: Text | None = None
     point_of_no_return: bool = False
 
 
@@ -45,7 +46,7 @@ class BackOut:
     """Whether the old radio can be put back afterwards, and why (not)."""
 
     possible: bool
-    why: str
+    why: Text
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,8 +64,8 @@ class Sleeper:
 class Rejoin:
     """Devices to join again, in best order, when nothing works: routers from the head outwards, then sleepers."""
 
-    group: str
-    devices: tuple[str, ...]
+    group: Text
+    devices: tuple[Text, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +102,7 @@ class RecoveryFacts:
     way_in: WayIn = NOTHING_KNOWN
     contacts: tuple[Contact, ...] | None = None
     safety: tuple[SafetyItem, ...] | None = None
-    do_not_begin: tuple[str, ...] | None = None
+    do_not_begin: tuple[Text, ...] | None = None
     checks: tuple[Check, ...] = ()
     spare: Spare | None = None
     snapshot: SnapshotMark | None = field(default=None, metadata=MOVING)
@@ -113,5 +114,5 @@ class RecoveryFacts:
     accept: Acceptance = NOT_COUNTED
     rejoin: tuple[Rejoin, ...] | None = None
     rejoin_hours: Hours | None = None
-    safe_tonight: tuple[str, ...] | None = None
+    safe_tonight: tuple[Text, ...] | None = None
     valid_to: date | None = field(default=None, metadata=MOVING)

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from datetime import date
 
+from reports.facts.fixed import Text
+
 
 @dataclass(frozen=True, slots=True)
 class SafetyItem:
@@ -11,14 +13,14 @@ class SafetyItem:
     `state` is what it does while the radio is silent, `fall_back` what the people in the house do instead.
     """
 
-    kind: str
+    kind: Text
     name: str
     room: str | None = None
     state: str | None = None
     fall_back: str | None = None
     tested_by: str | None = None
     tested_on: date | None = None
-    result: str | None = None
+    result: Text | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import StrEnum
 
+from reports.facts.fixed import Text
 from reports.facts.head import MOVING
 
 
@@ -30,8 +31,8 @@ class SnapshotCare:
 
     mesh_code: str
     every_hours: int | None = None
-    kept_where: str | None = None
-    sealed_copy_at: str | None = None
+    kept_where: Text | None = None
+    sealed_copy_at: Text | None = None
     promised_point_hours: int | None = None
     promised_time_minutes: int | None = None
     last_sound_at: datetime | None = field(default=None, metadata=MOVING)
@@ -44,7 +45,7 @@ class SnapshotMark:
     """The snapshot to restore from. `digest` is the SHA-256 of its original bytes, hex (the first 16 are printed)."""
 
     taken_at: datetime
-    grade: str
+    grade: Text
     digest: str
     nodes: int | None = None
     key_sequence: int | None = None
@@ -54,8 +55,8 @@ class SnapshotMark:
 class LockedOut:
     """Snapshots that must not be used, told by what they share: "taken before 14 February 2027", and why."""
 
-    which: str
-    why: str
+    which: Text
+    why: Text
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,4 +66,4 @@ class StartValue:
 
     at_issue: int
     per_day: int
-    basis: str | None = None
+    basis: Text | None = None

@@ -1,20 +1,27 @@
 """Papers of a home: which are in force, issuing new ones, and the files themselves."""
 
-from hashlib import sha256
-
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
+from fleet.models import Drill
 from reports.facts.errors import FactsError
 from reports.models import Sheet
+from reports.pages.evidence import usual_days
+from reports.pages.files import damaged, pdf
+from reports.queries.life import links_of, mails_of, signed
 from reports.queries.readable import readable_by
 from reports.queries.subjects import Subject, handover_of, recovery_of
 from reports.verbs import issuing
+from reports.verbs.archived import Damaged, file_name, octets_of
+from reports.verbs.links import is_over
 from sites import access
 from sites.models import Site
+
+EACH_SHOWN = 20
+DRILLS_SHOWN = 10
 
 
 @require_safe
@@ -23,13 +30,23 @@ def sheets(request: HttpRequest, code: str) -> HttpResponse:
     site = access.site_for(request.user, code, today)
     issued = list(site.sheets.select_related("mesh", "replaced_by"))
     in_force = [sheet for sheet in issued if not hasattr(sheet, "replaced_by")]
+    signatures = signed(issued)
+    for sheet in issued:
+        sheet.signed = signatures[sheet.pk]
+    now = timezone.now()
     context = {
         "site": site,
         "client": site.client,
         "in_force": in_force,
         "replaced": [sheet for sheet in issued if hasattr(sheet, "replaced_by")],
+        "links": [(link, is_over(link, now)) for link in links_of(site.sheets.all())[:EACH_SHOWN]],
+        "mails": mails_of(site.sheets.all())[:EACH_SHOWN],
         "meshes": site.meshes.filter(in_care=True).order_by("code"),
+        "drills": Drill.objects.filter(mesh__site=site)
+        .select_related("mesh")
+        .order_by("-done_at")[:DRILLS_SHOWN],
         "may_change": access.may_change(request.user, today),
+        "evidence_days": usual_days(site),
         "first_line": _first_line(site, in_force),
     }
     return render(request, "reports/sheets.html", context)
@@ -65,28 +82,10 @@ def sheet_file(request: HttpRequest, number: str) -> HttpResponse:
     headers = {"ETag": tag, "Cache-Control": "private, no-cache"}
     if tag in request.headers.get("If-None-Match", ""):
         return HttpResponse(status=304, headers=headers)
-    name = f"{sheet.site.code if sheet.site else sheet.kind}-{sheet.number}.pdf"
-    headers["Content-Disposition"] = f'attachment; filename="{name}"'
-    octets = _issued_octets(sheet)
-    if octets is None:
-        line = f"The file of sheet {sheet.number} is gone, or is not the one that was issued."
-        context = {
-            "first_line": line,
-            "site": sheet.site,
-            "client": sheet.site.client if sheet.site else sheet.client,
-        }
-        return render(request, "reports/damaged.html", context, status=410)
-    return HttpResponse(octets, content_type="application/pdf", headers=headers)
-
-
-def _issued_octets(sheet: Sheet) -> bytes | None:
-    """The archived file where it is still the one that was issued, else None."""
     try:
-        with sheet.file.open("rb") as file:
-            octets = file.read()
-    except FileNotFoundError:
-        return None
-    return octets if sha256(octets).hexdigest() == sheet.sha256 else None
+        return pdf(octets_of(sheet), file_name(sheet), headers)
+    except Damaged as error:
+        return damaged(request, error, sheet)
 
 
 def _first_line(site: Site, in_force: list[Sheet]) -> str:

@@ -10,26 +10,24 @@ from fleet.mesh.codes import with_check
 from fleet.models import JUDGED_GRADES, Grade, Mesh, Node, Radio
 from fleet.queries.readiness import head_in_service
 from reports.facts.care import Agreement, Batteries, Entry, Signing, Warranty
+from reports.facts.fixed import Text, english, fixed
 from reports.facts.handover import Device, HandoverFacts, Room, WithoutRadio
 from reports.facts.head import Issue
 from reports.facts.snapshots import CalendarDay, DayMark, SnapshotCare
+from reports.facts.terms import POWER, SAFETY
 from reports.queries import home
 from sites.models import Site
 
 CALENDAR_DAYS = 28
 USUAL_INTERVALS = (1, 6, 12, 24, 48, 168, 720)
-DUTIES = (
-    "Tell us when you add or remove a device, or when one stays silent.",
-    "Tell us before you change your Wi-Fi equipment or move the radio.",
-    "Tell us of a long absence and of building work.",
-    "Change batteries when they are due; the list below says which.",
-)
 DATA_HELD = (
-    "names, addresses and phone numbers of the people to call",
-    "device names, rooms and when each was last heard",
-    "dated snapshots of the network, sealed under a key of your own",
+    fixed("names, addresses and phone numbers of the people to call"),
+    fixed("device names, rooms and when each was last heard"),
+    fixed("dated snapshots of the network, sealed under a key of your own"),
 )
-DISPOSAL = "Take used batteries to a collection point. Never put an old radio in the bin: it may still hold your key."
+DISPOSAL = fixed(
+    "Take used batteries to a collection point. Never put an old radio in the bin: it may still hold your key."
+)
 
 
 def handover_facts(site: Site, issue: Issue, now: datetime) -> HandoverFacts:
@@ -53,7 +51,6 @@ def handover_facts(site: Site, issue: Issue, now: datetime) -> HandoverFacts:
             for mesh in meshes
         ),
         snapshots=tuple(_snapshot_care(mesh, site, now) for mesh in meshes),
-        duties=DUTIES,
         batteries=_batteries(everything),
         agreement=_agreement(site, now),
         contacts=tuple(home.contact_facts(contact) for contact in site.contacts.all()) or None,
@@ -71,8 +68,8 @@ def _rooms(nodes: list[Node], codes: dict[int, str]) -> tuple[Room, ...]:
         rooms[node.room].append(
             Device(
                 name=home.node_name(node),
-                kind=node.kind or (node.get_safety_kind_display() if node.safety_kind else None),
-                power=node.power or None,
+                kind=node.kind or SAFETY.get(node.safety_kind),
+                power=POWER.get(node.power),
                 by_hand=node.by_hand or None,
                 mesh_code=codes.get(node.mesh_id),
             )
@@ -83,11 +80,11 @@ def _rooms(nodes: list[Node], codes: dict[int, str]) -> tuple[Room, ...]:
 
 def _without_radio(nodes: list[Node]) -> tuple[WithoutRadio, ...] | None:
     """One line for each way of using things by hand, with the kinds of thing it holds for."""
-    ways: dict[str, set[str]] = defaultdict(set)
+    ways: dict[str, set[Text]] = defaultdict(set)
     for node in nodes:
         if node.by_hand:
-            ways[node.by_hand].add(node.kind or node.get_safety_kind_display() or home.node_name(node))
-    return tuple(WithoutRadio(", ".join(sorted(ways[way])), way) for way in sorted(ways)) or None
+            ways[node.by_hand].add(node.kind or SAFETY.get(node.safety_kind) or home.node_name(node))
+    return tuple(WithoutRadio(tuple(sorted(ways[way], key=english)), way) for way in sorted(ways)) or None
 
 
 def _snapshot_care(mesh: Mesh, site: Site, now: datetime) -> SnapshotCare:
@@ -98,8 +95,8 @@ def _snapshot_care(mesh: Mesh, site: Site, now: datetime) -> SnapshotCare:
     return SnapshotCare(
         mesh_code=with_check(mesh.code),
         every_hours=_usual_interval(newest),
-        kept_where="in the firm's book, sealed; never only on the controller",
-        sealed_copy_at="with the firm",
+        kept_where=fixed("in the firm's book, sealed; never only on the controller"),
+        sealed_copy_at=fixed("with the firm"),
         promised_point_hours=agreement.recovery_point_hours if agreement else None,
         promised_time_minutes=agreement.recovery_time_minutes if agreement else None,
         last_sound_at=newest[0] if newest else None,
@@ -164,5 +161,8 @@ def _agreement(site: Site, now: datetime) -> Agreement | None:
 
 
 def _warranties(radios: list[Radio]) -> tuple[Warranty, ...] | None:
-    dated = [Warranty(f"{radio.model}, serial {radio.serial}", home.warranty_end(radio)) for radio in radios]
-    return tuple(dated) or None
+    return tuple(Warranty(_part(radio), home.warranty_end(radio)) for radio in radios) or None
+
+
+def _part(radio: Radio) -> Text:
+    return fixed("{model}, serial {serial}", model=str(radio.model), serial=radio.serial)

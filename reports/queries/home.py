@@ -8,9 +8,11 @@ from fleet.models import FirmwareRelease, Mesh, Node, Radio, SafetyKind
 from fleet.planning.freshness import MEAN_MONTH_DAYS
 from fleet.queries.facts import room_in
 from reports.facts import head
+from reports.facts.fixed import Fixed, fixed, fixed_many
 from reports.facts.mesh import Ceiling, ChannelSurvey, Headroom, MeshFacts, RoleCounts, WifiCell
 from reports.facts.radio import HeadRadio
 from reports.facts.safety import SafetyItem
+from reports.facts.terms import CONNECTIONS, CONTACTS, LIMIT_SOURCES, RESOURCES, SAFETY
 from sites.models import Agreement, Contact, Firm, Site
 
 
@@ -42,7 +44,7 @@ def home_facts(site: Site) -> head.Home:
 
 def contact_facts(contact: Contact) -> head.Contact:
     """Somebody to call."""
-    return head.Contact(contact.name, role=contact.get_kind_display(), phone=contact.phone)
+    return head.Contact(contact.name, role=CONTACTS[contact.kind], phone=contact.phone)
 
 
 def at_home(moment: datetime, site: Site) -> datetime:
@@ -69,12 +71,20 @@ def radio_facts(mesh: Mesh, radio: Radio | None, devices: int) -> HeadRadio:
         carried_address=radio.address,
         serial=radio.serial,
         firmware=release.version if release else None,
-        connection=mesh.connection_path or radio.model.get_connection_display().lower(),
+        connection=mesh.connection_path or CONNECTIONS[radio.model.connection],
         power_dbm=mesh.power_dbm,
         place=radio.spot or None,
         feed=radio.feed or None,
         breaker=radio.breaker or None,
-        stops=(f"everything automatic in this mesh: {devices} devices",) if devices else None,
+        stops=(_everything(devices),) if devices else None,
+    )
+
+
+def _everything(devices: int) -> Fixed:
+    return fixed_many(
+        "everything automatic in this mesh: {n} device",
+        "everything automatic in this mesh: {n} devices",
+        devices,
     )
 
 
@@ -83,10 +93,10 @@ def mesh_facts(mesh: Mesh, radio: Radio | None, nodes: list[Node], read_on: date
     room = room_in(mesh, radio.model if radio else None)
     ceilings = tuple(
         Ceiling(
-            resource=each.resource.value.replace("_", " "),
+            resource=RESOURCES[each.resource.value],
             used=each.used,
             limit=each.limit.value,
-            source=each.limit.source.value if each.limit.source else None,
+            source=LIMIT_SOURCES[each.limit.source.value] if each.limit.source else None,
         )
         for each in room.resources
         if each.used is not None or each.limit.value is not None
@@ -128,20 +138,20 @@ def safety_facts(nodes: list[Node]) -> tuple[SafetyItem, ...]:
     items.sort(key=lambda node: (order.index(node.safety_kind), node.room, node_name(node)))
     return tuple(
         SafetyItem(
-            kind=node.get_safety_kind_display(),
+            kind=SAFETY[node.safety_kind],
             name=node_name(node),
             room=node.room or None,
             fall_back=node.by_hand or None,
             tested_on=node.tested_by_hand_on,
-            result="worked by hand" if node.tested_by_hand_on else None,
+            result=fixed("worked by hand") if node.tested_by_hand_on else None,
         )
         for node in items
     )
 
 
 def node_name(node: Node) -> str:
-    """What people call it, else the last four digits of its address."""
-    return node.label or f"device …{node.extended_address[-4:]}"
+    """What people call it, else the last four digits of its address, which read alike in every language."""
+    return node.label or f"…{node.extended_address[-4:]}"
 
 
 def notice_by(agreement: Agreement) -> date | None:

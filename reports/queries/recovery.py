@@ -11,6 +11,7 @@ from fleet.queries.counters import counter_picture
 from fleet.queries.facts import class_counts
 from fleet.queries.readiness import Judged, judged
 from fleet.queries.spares import SpareShelf
+from reports.facts.fixed import Text, fixed
 from reports.facts.head import Issue
 from reports.facts.radio import Spare
 from reports.facts.recovery import (
@@ -23,6 +24,7 @@ from reports.facts.recovery import (
     WayIn,
 )
 from reports.facts.snapshots import LockedOut, SnapshotMark, StartValue
+from reports.facts.terms import GRADES, VERDICTS
 from reports.facts.usual import DO_NOT_BEGIN, usual_checks, usual_steps
 from reports.queries import home
 from sites.models import Site
@@ -69,12 +71,13 @@ def recovery_facts(mesh: Mesh, issue: Issue, shelf: SpareShelf, now: datetime) -
     )
 
 
-def _do_not_begin(site: Site) -> tuple[str, ...]:
-    own = []
+def _do_not_begin(site: Site) -> tuple[Text, ...]:
+    own: list[Text] = []
     if site.frost_limit_c is not None:
-        own.append(f"Below {site.frost_limit_c} °C outside: this home's own limit")
+        limit = fixed("Below {degrees} °C outside: this home's own limit", degrees=site.frost_limit_c)
+        own.append(limit)
     if site.vulnerable_person:
-        own.append("A vulnerable person lives here: never while they are alone")
+        own.append(fixed("A vulnerable person lives here: never while they are alone"))
     own += site.warnings.splitlines()
     return (*own, *DO_NOT_BEGIN)
 
@@ -92,7 +95,7 @@ def _spare(case: Judged, shelf: SpareShelf, now: datetime) -> Spare | None:
         serial=row.serial,
         where=": ".join(part for part in (row.place.name if row.place else "", row.spot) if part) or None,
         firmware=row.firmware.version if row.firmware else None,
-        verdict=str(weighed.verdict),
+        verdict=VERDICTS[weighed.verdict],
         verdict_on=now.astimezone(zone).date(),
         blank_by=row.blank_proven_by or None,
         blank_on=row.blank_proven_at.astimezone(zone).date() if row.blank_proven_at else None,
@@ -104,7 +107,7 @@ def _snapshot(newest: Snapshot | None, site: Site) -> SnapshotMark | None:
         return None
     return SnapshotMark(
         taken_at=newest.taken_at.astimezone(ZoneInfo(site.time_zone)),
-        grade=newest.get_grade_display().lower(),
+        grade=GRADES[newest.grade],
         digest=newest.sha256,
         nodes=newest.node_count,
         key_sequence=newest.key_sequence,
@@ -116,8 +119,8 @@ def _locked_out(mesh: Mesh, site: Site) -> tuple[LockedOut, ...]:
     if last is None:
         return ()
     day = home.local_day(last.taken_at, site)
-    why = "the network key was changed since; the devices no longer listen to the old one"
-    return (LockedOut(f"every snapshot taken up to {day.day} {day:%B %Y}", why),)
+    why = fixed("the network key was changed since; the devices no longer listen to the old one")
+    return (LockedOut(fixed("every snapshot taken up to {day}", day=day), why),)
 
 
 def _start_value(mesh: Mesh, now: datetime) -> StartValue | None:
@@ -128,9 +131,10 @@ def _start_value(mesh: Mesh, now: datetime) -> StartValue | None:
     if picture is None:
         return None
     if picture.upper is None:
-        basis = "the rate was never observed; 50 frames a second are taken, doubled"
+        basis = fixed("the rate was never observed; 50 frames a second are taken, doubled")
     else:
-        basis = f"{picture.upper:.2g} frames a second observed (95th percentile), doubled"
+        observed = Decimal(f"{picture.upper:.2g}")
+        basis = fixed("{rate} frames a second observed (95th percentile), doubled", rate=observed)
     return StartValue(picture.start.value, picture.per_day, basis)
 
 
@@ -139,11 +143,12 @@ def _back_out(radio: Radio | None) -> BackOut | None:
     if radio is None or radio.firmware is None or radio.firmware.sets_counter is None:
         return None
     if radio.firmware.sets_counter:
-        why = (
+        why = fixed(
             "the old radio takes a new number; write it before it speaks, worked out anew (higher than box 6)"
         )
         return BackOut(True, why)
-    return BackOut(False, "no number can be written to the old radio: the mesh would hear it and not listen")
+    deaf = fixed("no number can be written to the old radio: the mesh would hear it and not listen")
+    return BackOut(False, deaf)
 
 
 def _waking_minutes(nodes: list[Node], sleepers: list[Node]) -> int:
@@ -181,11 +186,11 @@ def _rejoin(nodes: list[Node]) -> tuple[Rejoin, ...] | None:
     rest = [node for node in nodes if node not in routers and node not in locks]
     groups = (
         (
-            "mains devices and routers, nearest to the head radio first",
+            fixed("mains devices and routers, nearest to the head radio first"),
             [node for node in routers if node not in locks],
         ),
-        ("battery devices", rest),
-        ("locks", locks),
+        (fixed("battery devices"), rest),
+        (fixed("locks"), locks),
     )
     return (
         tuple(Rejoin(name, tuple(_in_room(node) for node in found)) for name, found in groups if found)

@@ -97,8 +97,14 @@ def again(sheet) -> Subject | None:  # type: ignore[no-untyped-def]
     if kind is SheetKind.RECOVERY:
         return recovery_of(sheet.mesh)
     if kind is SheetKind.JOB:
-        radio = Radio.objects.filter(code=sheet.about.rpartition(" ")[2]).first()
+        radio = Radio.objects.filter(code=sheet.about.partition(" ")[2]).first()
         return job_of(sheet.mesh, radio) if radio else None
+    if kind is SheetKind.DRILL:
+        drill = sheet.mesh.drills.filter(pk=int(sheet.about.partition(" ")[2])).first()
+        return drill_of(drill) if drill else None
+    if kind is SheetKind.ERASURE:
+        erasure = Erasure.objects.filter(client=sheet.client).first()
+        return erasure_of(erasure) if erasure else None
     return None
 
 

@@ -41,8 +41,13 @@ def of_one_megabyte(write: Callable[[Any], Any]) -> bytes:
 
 
 def hostile() -> dict[str, bytes]:
-    """Documents of about 3 MB that are no snapshots."""
+    """Documents of about 3 MB that are no snapshots, and 1 MB of small lists that look a little like one."""
+    small = {
+        f"n{at}": {f"d{at}_{row}": {f"{(2 * at + row) * 7919:016x}": {"a": at, "b": at}} for row in range(2)}
+        for at in range(10_000)
+    }
     return {
+        "small": orjson.dumps(small),
         "names": orjson.dumps({f"a{number}": number for number in range(190_000)}),
         "addresses": orjson.dumps([f"{number * 7919:016x}" for number in range(190_000)]),
         "wide": orjson.dumps({f"c{at}": [f"{at * row:016x}" for row in range(600)] for at in range(150)}),

@@ -98,13 +98,14 @@ def under_way(
             stack.enter_context(running(celery("worker", told, f"w{number}", folder / f"worker-{number}")))
             for number in range(side.workers)
         ]
-        wait_for(lambda: _answering(told["SPAREBOOK_REDIS"]) == side.workers, "the workers' start")
+        wait_for(lambda: answering(told["SPAREBOOK_REDIS"]) == side.workers, "the workers' start")
         begin = [sys.executable, "manage.py", "shell", "--no-imports", "-c", BEGIN]
         subprocess.run(begin, env=told, check=True)
         yield stack.enter_context(psycopg.connect(database, autocommit=True)), workers
 
 
-def _answering(redis: str) -> int:
+def answering(redis: str) -> int:
+    """How many workers answer on this Redis."""
     asker = Celery(broker=redis)
     asker.conf.broker_transport_options = {"global_keyprefix": "sparebook:"}
     return len(asker.control.ping(timeout=1) or [])

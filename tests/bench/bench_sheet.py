@@ -1,7 +1,7 @@
 """A three-page sheet against its floor: the same marks drawn straight on a ReportLab canvas.
 
 Run as `python -m tests.bench.bench_sheet`. Both sides embed fonts and draw the same words, rules and figures; the floor
-is given every place and every width, and shapes nothing.
+is given every place and every width, shapes nothing, and tags nothing.
 """
 
 import statistics
@@ -35,7 +35,7 @@ class Tape:
     def __init__(self) -> None:
         self.steps: list[Step] = []
 
-    def line(self, pen: Pen, line: Any, x: float, baseline: float) -> None:
+    def line(self, pen: Pen, line: Any, x: float, baseline: float, tag: Any = None) -> None:
         runs: list[list[Any]] = []
         for piece, style in line.pieces:
             text = "".join(glyph.text for glyph in piece.glyphs)
@@ -67,10 +67,11 @@ class Tape:
         height: float,
         thickness: float,
         ink: Any = (0, 0, 0),
+        tag: Any = None,
     ) -> None:
         self.steps.append(lambda c: (c.setLineWidth(thickness), c.rect(x, y, width, height))[0])
 
-    def fill(self, pen: Pen, boxes: Any, ink: Any = (0, 0, 0)) -> None:
+    def fill(self, pen: Pen, boxes: Any, ink: Any = (0, 0, 0), alt: str = "") -> None:
         boxes = list(boxes)
 
         def step(canvas: Canvas) -> None:
@@ -82,7 +83,7 @@ class Tape:
 
         self.steps.append(step)
 
-    def figure(self, pen: Pen, drawing: Any, x: float, y: float) -> None:
+    def figure(self, pen: Pen, drawing: Any, x: float, y: float, alt: str = "") -> None:
         def step(canvas: Canvas) -> None:
             canvas.saveState()
             canvas.translate(x, y)

@@ -13,20 +13,28 @@ from fleet.models import (
     Grade,
     Mesh,
     Message,
+    Radio,
+    RadioState,
     ReadinessChange,
     Receiver,
+    Replacement,
     Resource,
     Round,
     RoundChunk,
     RoundState,
+    Supposal,
+    SupposedChange,
     TrayReason,
 )
 from fleet.planning.events import Kind
 from fleet.planning.readiness import State
-from fleet.verbs import deliver, journal, receivers
+from fleet.planning.replacing.states import State as SwapState
+from fleet.planning.supposing import Supposition
+from fleet.verbs import deliver, journal, receivers, suppose
 from fleet.verbs.install_codes import enter
 from fleet.verbs.seal import data_key_for, put_away
 from fleet.verbs.tell import tell
+from reports.models import Remaking, Sheet
 from tests import codes, make
 from tests.documents import document, nodes
 from tests.fleet import foreign_box
@@ -55,12 +63,43 @@ def fill() -> Book:
     make.tray_item(None, reason=TrayReason.NO_MESH)
     foreign_box.waits(mesh)
     _rounds(mesh, now)
+    _swaps(mesh, now)
     for days in range(3):
         make.journal_line(
             at=now - timedelta(days=days), subject=mesh.code, details={"sha256": "0123456789abcdef" * 4}
         )
     _tell(now)
+    _suppose()
     return Book(_paths(mesh), mesh)
+
+
+def _suppose() -> None:
+    """What somebody with a long name supposed, and its answer: every spare of the book gone, and more."""
+    spares = list(Radio.objects.filter(state=RadioState.SHELVED).values_list("code", flat=True))
+    change = Supposition(taken=tuple(spares), drill_days=1, point_hours=1)
+    row = suppose.ask(change, "Orla " + "Hentsch-Weir " * 6, make.NOW)
+    suppose.go_on(row.pk, lambda: make.NOW)
+    for mesh in Mesh.objects.all():
+        SupposedChange.objects.create(
+            supposal=row,
+            mesh=mesh,
+            was=State.COVERED_WITH_HANDWORK.value,
+            becomes=State.BARE.value,
+            rank=0,
+            why_was=f"With spare {spares[0]}, 4 devices of {mesh.code} must be joined again by hand. " * 3,
+            why_becomes=f"There is no spare for {mesh.code}.",
+            hours_before=0.004,
+            hours_after=1234.5,
+        )
+
+
+def _swaps(mesh: Mesh, now: datetime) -> None:
+    """One whose devices wake, with everything late, one to be packed, and one without a voice."""
+    make.replacement(mesh, state=SwapState.WAKING.value, first_word_at=now - timedelta(days=2))
+    others = Mesh.objects.exclude(pk=mesh.pk).order_by("code")
+    make.replacement(others[0], state=SwapState.AGREED.value, asked_because="It drops devices " * 8)
+    stranded = make.replacement(others[1], state=SwapState.STRANDED.value)
+    make.silence(stranded)
 
 
 def _tell(now: datetime) -> None:
@@ -81,7 +120,7 @@ def _tell(now: datetime) -> None:
 
 
 def _home(code: str, name: str, language: str, state: State) -> Mesh:
-    client = make.client(name=name, language=language, phone="+44 1632 960123")
+    client = make.client(name=name, language=language, phone="+44 1632 960123", email="post@example.org")
     home = make.site(code=code, client=client, warnings="Ladder of 4 m", frost_limit_c=-2)
     make.contact(home)
     make.agreement(home, ends_on=timezone.localdate() + timedelta(days=20))
@@ -114,7 +153,9 @@ def _home(code: str, name: str, language: str, state: State) -> Mesh:
     for room in ("hall", "cellar", ""):
         make.node(mesh, room=room, safety_kind="lock", by_hand="key under the third stone")
     make.node(mesh, gone_since=make.NOW)
-    coded = make.node(mesh, room="hall", wake="hold the test button " * 8, link_key_kind="install_code")
+    parent = mesh.nodes.filter(gone_since=None).first().extended_address
+    wake = "hold the test button " * 8
+    coded = make.node(mesh, room="hall", wake=wake, link_key_kind="install_code", parent_address=parent)
     enter(coded, codes.printed(code), "Noor", make.NOW)
     for days in range(10):
         make.evidence(mesh, 1_463_120 - days * 90_000, at=make.NOW - timedelta(days=days))
@@ -122,10 +163,25 @@ def _home(code: str, name: str, language: str, state: State) -> Mesh:
     make.drill(mesh, minutes=44)
     make.push_token(mesh)
     make.spare(place=make.place_at(home))
-    make.sheet(home, stale_since=make.NOW)
-    make.sheet(home, mesh)
+    make.sheet(home, stale_since=make.NOW, changed=["contacts.phone", "mesh.key_mark", "home.place_lines"])
+    _handed(make.sheet(home, mesh, revision=2, replaces=make.sheet(home, mesh), issued_at=timezone.now()))
     _keep(mesh)
     return mesh
+
+
+def _handed(paper: Sheet) -> None:
+    """A sheet that was signed, mailed and handed over by links; its making anew failed once."""
+    make.signature(paper, open_defects="the lamp of the hall flickers " * 9, not_tested="smoke alarm")
+    long, now = "Haushaltsvorsteherin " * 5, timezone.now()
+    make.sheet_link(paper, for_whom=long, may_sign=True, made_at=now, expires_at=now + timedelta(days=9))
+    make.sheet_link(paper, opens=3, opened=["2027-03-26T08:00:00+00:00"], revoked_at=make.NOW)
+    make.sheet_mail(
+        paper, address="x" * 60 + "@example.org", last_error="The mail server cannot be reached: OSError"
+    )
+    begun = make.remaking(paper, paper.replaces, started_at=timezone.now() - timedelta(minutes=2), total=300)
+    begun.sheets.filter(sheet=paper.replaces).update(
+        done_at=timezone.now(), error="ValueError", error_id="0badcafe"
+    )
 
 
 def _keep(mesh: Mesh) -> None:
@@ -177,6 +233,7 @@ def _paths(mesh: Mesh) -> dict[str, str]:
     home = mesh.site
     held = mesh.snapshots.get(grade=Grade.HELD)
     coded = mesh.nodes.get(install_code__isnull=False)
+    signed = home.sheets.get(revision=2)
     arguments = {
         "client": [home.client.uid],
         "client-change": [home.client.uid],
@@ -200,8 +257,14 @@ def _paths(mesh: Mesh) -> dict[str, str]:
         "calendar": [mesh.code],
         "compare": [mesh.code],
         "counter": [mesh.code],
+        "replacement-new": [mesh.code],
+        "replacement": [Replacement.objects.get(state=SwapState.WAKING.value).uid],
+        "replacement-plan": [Replacement.objects.get(state=SwapState.AGREED.value).uid],
+        "radio": [mesh.site.place.radios.get().code],
         "restore": [mesh.code],
         "paper-copy": [mesh.code],
+        "sealed-page": [mesh.code],
+        "job-sheet": [mesh.code],
         "mesh-keeping": [mesh.code],
         "keep-rule": [home.client.keep_choice.rule_id],
         "devices": [mesh.code],
@@ -210,12 +273,18 @@ def _paths(mesh: Mesh) -> dict[str, str]:
         "snapshot": [held.uid],
         "tray-item": [mesh.tray_items.get(reason=TrayReason.UNKNOWN_LAYOUT).uid],
         "sheets": [home.code],
+        "sheet-about": [signed.number],
+        "sheet-sign": [signed.number],
+        "paper-verify": [signed.number, signed.digest[:16].upper()],
         "message": [Message.objects.filter(language="ar").first().pk],
         "wishes": [Message.objects.filter(language="ar").first().person_id],
+        "what-if-answer": [Supposal.objects.get().pk],
     }
     plain = (
         "board",
         "clients",
+        "replacements",
+        "shelf",
         "client-new",
         "tray",
         "keep-rules",
@@ -223,11 +292,18 @@ def _paths(mesh: Mesh) -> dict[str, str]:
         "marked",
         "journal",
         "messages",
+        "months",
         "events",
         "receiver-new",
+        "papers",
+        "paper-check",
+        "hand",
+        "leavings",
+        "what-if",
     )
     # Held still: a page that renewed itself would end what a test is at.
-    still = {"rounds": f"{reverse('rounds')}?still=1"}
+    anew = reverse("papers-making", args=[Remaking.objects.first().pk])
+    still = {"rounds": f"{reverse('rounds')}?still=1", "papers-making": f"{anew}?still=1"}
     return (
         still
         | {name: reverse(name) for name in plain}

@@ -10,7 +10,9 @@ import pdfplumber
 import pypdf
 
 from reports.drawing import handover, recovery
+from reports.drawing.saying import said
 from reports.drawing.sheet import Paper
+from reports.facts.fixed import Fixed
 from tests.reports import samples
 
 HANDOVERS: dict[str, Callable[[], Any]] = {
@@ -79,8 +81,8 @@ def squeezed(text: str) -> str:
 
 def texts_in(facts: Any, left_out: frozenset[str] = frozenset()) -> Iterator[str]:
     """Every text among the facts, the named fields left out."""
-    if isinstance(facts, str):
-        yield facts
+    if isinstance(facts, str | Fixed):
+        yield said(facts)
     elif isinstance(facts, tuple):
         for part in facts:
             yield from texts_in(part, left_out)

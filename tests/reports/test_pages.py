@@ -91,9 +91,10 @@ def test_a_mesh_of_another_home_gets_no_sheet_here(as_owner):
 
 
 @pytest.mark.parametrize("sheets", [1, 10])
-def test_the_list_takes_five_statements(as_owner, django_assert_num_queries, sheets):
+def test_the_list_takes_nine_statements(as_owner, django_assert_num_queries, sheets):
     home = make.site()
     for _ in range(sheets):
         make.sheet(home, make.mesh(site=home))
-    with django_assert_num_queries(5):  # session, person, home, sheets, meshes
+    # session, person, home, sheets, meshes, drills, and what became of them: signatures, links, mails
+    with django_assert_num_queries(9):
         as_owner.get(reverse("sheets", args=[home.code]))

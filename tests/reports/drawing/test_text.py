@@ -38,7 +38,7 @@ def test_every_fact_of_the_model_home_stands_on_its_recovery_sheet(paper):
 @pytest.mark.parametrize(
     "said",
     [
-        "Friday 26 March 2027 (2027-03-26), 09:00",
+        "Friday, 26 March 2027 (2027-03-26), 09:00",
         "Europe/Oslo, UTC+01:00",
         "3, replaces revision 2",
         "31 devices in 7 rooms, led by 1 head radio.",
@@ -75,7 +75,7 @@ def test_the_handover_sheet_says(said):
     "said",
     [
         "At night call +47 555 01 199",
-        "Friday 26 March 2027 (2027-03-26) 09:00, Europe/Oslo (UTC+01:00)",
+        "Friday, 26 March 2027 (2027-03-26) 09:00, Europe/Oslo (UTC+01:00)",
         "valid to 26 September 2027",
         "Is it the radio? 10 min in all",
         "clean, 24 March 2027",

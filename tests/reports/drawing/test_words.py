@@ -40,7 +40,7 @@ def test_an_offset_with_its_sign(zone, said):
 
 
 def test_a_weekday_is_named():
-    assert words.weekday(date(2027, 3, 26)).replace("\u00a0", " ") == "Friday 26 March 2027"
+    assert words.weekday(date(2027, 3, 26)).replace("\u00a0", " ") == "Friday, 26 March 2027"
 
 
 def test_an_address_is_grouped_by_four():

@@ -3,6 +3,7 @@ from datetime import datetime
 
 import pytest
 
+from reports.drawing.saying import said
 from reports.facts.errors import FactsError
 from reports.facts.head import Issue
 from reports.facts.mesh import MeshFacts, RoleCounts, WifiCell
@@ -68,22 +69,23 @@ def test_the_usual_checks_are_five_in_ten_minutes():
 
 def test_the_first_check_names_the_feed_and_breaker_of_this_radio():
     assert (
-        usual_checks(samples.KELP_RADIO)[0].look_at == "Feed: white socket behind the shelf, breaker 7, hall"
+        said(usual_checks(samples.KELP_RADIO)[0].look_at)
+        == "Feed: white socket behind the shelf, breaker 7, hall"
     )
 
 
 def test_the_first_check_of_an_unknown_radio_invents_no_breaker():
-    assert usual_checks(HeadRadio("BENCH-0-A/J"))[0].look_at == "Feed: its socket or feed"
+    assert said(usual_checks(HeadRadio("BENCH-0-A/J"))[0].look_at) == "Feed: its socket or feed"
 
 
 def test_the_old_radio_is_silenced_before_the_new_one_is_connected():
-    deeds = [step.do for step in usual_steps(40)]
+    deeds = [said(step.do) for step in usual_steps(40)]
     silenced = next(at for at, deed in enumerate(deeds) if deed.startswith("Silence"))
     connected = next(at for at, deed in enumerate(deeds) if deed.startswith("Connect"))
     assert silenced < connected
 
 
 def test_the_point_of_no_return_is_the_new_radio_going_on_air():
-    assert [step.do.split(";")[0] for step in usual_steps(40) if step.point_of_no_return] == [
+    assert [said(step.do).split(";")[0] for step in usual_steps(40) if step.point_of_no_return] == [
         "Connect the spare"
     ]

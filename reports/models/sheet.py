@@ -9,7 +9,7 @@ from django.db.models import Q
 
 
 def archive() -> FileSystemStorage:
-    """Where issued sheets lie; read at run time so that a test can have its own folder."""
+    """Where issued sheets lie. Django asks once, when the program starts."""
     return FileSystemStorage(location=settings.SHEETS_FOLDER)
 
 
@@ -68,11 +68,34 @@ class Sheet(models.Model):
     sha256 = models.CharField("SHA-256", max_length=64)
     pages = models.PositiveSmallIntegerField()
     file = models.FileField(storage=archive, upload_to="%Y/%m", max_length=200)
+    shown = models.JSONField(
+        default=dict,
+        blank=True,
+        help_text="A short digest of each section it shows; empty once it is replaced.",
+    )
+    checked_at = models.DateTimeField(
+        null=True,
+        blank=True,
+        help_text="As of when its facts were last compared; empty: they are not compared.",
+    )
+    check_error = models.CharField(
+        max_length=80,
+        blank=True,
+        help_text="Why its facts could not be compared: kind and number in the log.",
+    )
     stale_since = models.DateTimeField(null=True, blank=True)
+    changed = models.JSONField(
+        default=list, blank=True, help_text="Which sections had changed when it was found stale."
+    )
 
     class Meta:
         ordering = ["-issued_at", "-id"]
-        indexes = [models.Index(fields=["site", "kind", "-revision"], name="sheet_newest_of_a_kind")]
+        indexes = [
+            models.Index(fields=["site", "kind", "-revision"], name="sheet_newest_of_a_kind"),
+            models.Index(
+                fields=["checked_at"], condition=Q(checked_at__isnull=False), name="sheet_to_compare"
+            ),
+        ]
         constraints = [
             models.CheckConstraint(condition=Q(kind__in=SheetKind.values), name="sheet_kind_is_known"),
             models.CheckConstraint(

@@ -1,0 +1,22 @@
+"""The rows of paper: sheets, and what becomes of each after it is issued."""
+
+from reports.models.link import SheetLink
+from reports.models.mail import SheetMail
+from reports.models.remaking import Remaking, SheetToMake
+from reports.models.sheet import OF_A_HOME, OF_A_MESH, Sheet, SheetKind, SheetSerial, archive
+from reports.models.signature import Method, Signature
+
+__all__ = [
+    "OF_A_HOME",
+    "OF_A_MESH",
+    "Method",
+    "Remaking",
+    "Sheet",
+    "SheetKind",
+    "SheetLink",
+    "SheetMail",
+    "SheetSerial",
+    "SheetToMake",
+    "Signature",
+    "archive",
+]

@@ -1,0 +1,157 @@
+"""Rows to the facts of a job sheet: one mesh, and the radio that is to take it over."""
+
+from collections import Counter
+from dataclasses import fields, replace
+from datetime import datetime
+from decimal import Decimal
+
+from fleet.mesh.counters import WayBack as Back
+from fleet.models import Connection, Mesh, Node, Radio, RadioState
+from fleet.planning.compatibility import Compatibility, PairRecord, judge
+from fleet.planning.estimating import NO_MINUTES, ThreePoints, rejoin_minutes, restore_minutes, weigh
+from fleet.queries.counters import CounterPicture, counter_picture
+from fleet.queries.facts import class_counts, needs_of, position_of, radio_facts
+from fleet.queries.readiness import Judged, judged
+from fleet.queries.restore_page import way_back_of
+from fleet.queries.spares import SpareShelf, Standby
+from reports.facts import fit as paper
+from reports.facts.errors import FactsError
+from reports.facts.head import Issue
+from reports.facts.job import Bring, Estimate, JobFacts, Minutes, Taken, Taker, Way, WayBack
+from reports.facts.terms import CONNECTIONS
+from reports.queries import home
+from reports.queries.preflight import preflight
+from reports.queries.recovery import recovery_facts
+
+NEVER = (RadioState.ON_AIR, RadioState.MISSING, RadioState.SCRAPPED)
+
+
+def job_facts(mesh: Mesh, radio: Radio, issue: Issue, shelf: SpareShelf, now: datetime) -> JobFacts:
+    """Everything on the job sheet of one replacement. Raises FactsError where this radio can never take over."""
+    radio = (
+        Radio.objects.select_related("model", "firmware", "place__site")
+        .prefetch_related("model__limits")
+        .get(pk=radio.pk)
+    )
+    insist_on(radio, mesh)
+    case = judged(mesh, shelf, now)
+    base = recovery_facts(mesh, issue, shelf, now)
+    standby = Standby(radio, radio_facts(radio), position_of(radio.place))
+    record = shelf.record_of(case.radio, standby) if case.radio else PairRecord()
+    fit = _judge(case, standby, record)
+    picture = counter_picture(mesh, now)
+    way_back = _way_back(case.radio, picture, now)
+    said = {each.name: getattr(base, each.name) for each in fields(base)}
+    return JobFacts(
+        **{**said, "checks": (), "spare": None, "back_out": None},
+        old_code=case.radio.code if case.radio else None,
+        taker=_taker(mesh, radio),
+        fit=_fit(fit, record, case.nodes) if fit else None,
+        way_back=way_back,
+        preflight=preflight(mesh, radio, case.nodes, case.newest, picture, fit, way_back, now),
+        bring=_bring(radio, case),
+        estimate=_estimate(case, shelf.way(standby, mesh)),
+    )
+
+
+def insist_on(radio: Radio, mesh: Mesh) -> None:
+    """FactsError where this radio can never take over this mesh, whatever its build."""
+    if radio.state in NEVER:
+        state = radio.get_state_display().lower()
+        raise FactsError(f"radio: {radio.code} is {state}; name one that lies ready for {mesh.code}.")
+    lies_in = radio.place.site if radio.place else None
+    if lies_in is not None and lies_in.pk != mesh.site_id:
+        raise FactsError(
+            f"radio: {radio.code} lies in {lies_in.code} and stays there; name one of a shelf, a van or of "
+            f"{mesh.site.code} itself."
+        )
+
+
+def _judge(case: Judged, standby: Standby, record: PairRecord) -> Compatibility | None:
+    needs = needs_of(case.mesh, case.nodes)
+    if case.radio is None or needs is None:
+        return None
+    return judge(radio_facts(case.radio), standby.facts, needs, record=record)
+
+
+def _fit(fit: Compatibility, record: PairRecord, nodes: list[Node]) -> paper.Fit:
+    named = {node.extended_address: _in_room(node) for node in nodes}
+    rejoin = tuple(named.get(address, address) for address in fit.devices)
+    return paper.Fit(
+        verdict=paper.Verdict(fit.verdict.value),
+        rules=tuple(
+            paper.RuleFound(each.rule, paper.Verdict(each.verdict.value), each.text) for each in fit.reasons
+        ),
+        rejoin=rejoin,
+        uncounted=max(0, fit.rejoin_count - len(rejoin)),
+        record=pair_record(record),
+    )
+
+
+def pair_record(record: PairRecord) -> paper.PairRecord:
+    """The record of a pair with its lower bound in per cent, one decimal, rounded down."""
+    lower = Decimal(int(record.lower_bound * 1000)) / 10
+    return paper.PairRecord(record.trials, record.passes, lower)
+
+
+def _in_room(node: Node) -> str:
+    return f"{home.node_name(node)} ({node.room})" if node.room else home.node_name(node)
+
+
+def _way_back(old: Radio | None, picture: CounterPicture | None, now: datetime) -> WayBack:
+    """Two hours after the number was written to the new radio (trade rule C3)."""
+    judged_back = way_back_of(old, picture, now) if old and picture else None
+    if judged_back is None:
+        return WayBack(Way.UNKNOWN)
+    out = judged_back.out
+    if out.way is Back.DEAF:
+        if judged_back.can_be_written is None:
+            return WayBack(Way.UNKNOWN)
+        deaf = None if out.days_deaf is None else Decimal(str(round(out.days_deaf, 1)))
+        return WayBack(Way.DEAF, deaf)
+    return WayBack(Way.READY if out.way is Back.READY else Way.WRITE, Decimal(0))
+
+
+def _taker(mesh: Mesh, radio: Radio) -> Taker:
+    where = ": ".join(part for part in (radio.place.name if radio.place else "", radio.spot) if part)
+    said = home.radio_facts(mesh, radio, 0)
+    connection = CONNECTIONS[radio.model.connection]
+    bare = replace(said, connection=connection, place=None, feed=None, breaker=None, power_dbm=None)
+    return Taker(radio.code, bare, where or None)
+
+
+def _bring(radio: Radio, case: Judged) -> tuple[Taken, ...]:
+    network = radio.model.connection == Connection.NETWORK
+    cells = Counter(node.battery for node in case.nodes if node.battery)
+    batteries = ", ".join(f"{count} × ({kind})" for kind, count in sorted(cells.items()))
+    sleepers = any(node.sleeps or node.power == "battery" for node in case.nodes)
+    spot = case.radio.spot if case.radio else ""
+    return (
+        Taken(Bring.RADIO, radio.code),
+        Taken(Bring.COPY),
+        Taken(Bring.NETWORK_CABLE if network else Bring.SERIAL_CABLE),
+        Taken(Bring.LADDER, spot),
+        Taken(Bring.LICENCE),
+        *([Taken(Bring.WAKE_LIST)] if sleepers else []),
+        *([Taken(Bring.BATTERIES, batteries)] if batteries else []),
+        Taken(Bring.BAG),
+        Taken(Bring.PHONE),
+    )
+
+
+def _estimate(case: Judged, way: ThreePoints | None) -> Estimate:
+    """Both ways with the travel in it; where the way is not known, restoring is not estimated."""
+    rejoin = rejoin_minutes(class_counts(case.nodes), way or NO_MINUTES) if case.nodes else None
+    restore = restore_minutes(len(case.nodes), way) if way is not None else None
+    if restore is None or rejoin is None:
+        return Estimate(_minutes(restore), _minutes(rejoin))
+    costs = (Decimal(str(round(each.likely, 1))) for each in (restore, rejoin))
+    share = weigh(*costs, chance=None).break_even
+    percent = None if share is None else Decimal(str(round(share * 100, 1)))
+    return Estimate(_minutes(restore), _minutes(rejoin), percent)
+
+
+def _minutes(points: ThreePoints | None) -> Minutes | None:
+    if points is None:
+        return None
+    return Minutes(round(points.low), round(points.likely), round(points.high))
