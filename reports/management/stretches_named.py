@@ -28,7 +28,9 @@ def digest_named(month: str) -> Subject:
 def evidence_named(code: str, first: str, last: str) -> Subject:
     """The home of that code and the days that were typed, on its calendar. Raises CommandError."""
     if not code:
-        raise CommandError("Nothing was issued. CODE: an evidence pack is about one home; name it, such as KELP-7.")
+        raise CommandError(
+            "Nothing was issued. CODE: an evidence pack is about one home; name it, such as KELP-7."
+        )
     site = site_named(code)
     try:
         return evidence_of(site, *days_named(first, last, _today(site.time_zone)))

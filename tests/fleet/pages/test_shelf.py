@@ -57,7 +57,13 @@ def test_a_recalled_batch_is_found_wherever_it_is(as_owner):
     firmware = make.release()
     for _ in range(9):
         make.service(make.mesh(), make.radio(state="on_air", firmware=firmware, batch="AL-23-02"))
-    for place in (make.place(), make.place(), make.place(), make.place(kind="shelf"), make.place(kind="shelf")):
+    for place in (
+        make.place(),
+        make.place(),
+        make.place(),
+        make.place(kind="shelf"),
+        make.place(kind="shelf"),
+    ):
         make.spare(firmware=firmware, batch="al-23-02", place=place)
     make.spare(firmware=firmware, batch="AL-23-03")
     make.radio(firmware=firmware, batch="AL-23-02", state="scrapped")
