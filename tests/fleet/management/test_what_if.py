@@ -54,7 +54,7 @@ def test_each_change_is_a_row_with_before_after_and_why(mesh):
     told = " ".join(run("--spare", f"{build(mesh)}=1@SHELF-1").split())
     assert "1 mesh in 1 home would be in another state:" in told
     assert f"{mesh.code} bare covered" in told
-    assert f"There is no spare for {mesh.code}." in told
+    assert "There is no spare" in told
 
 
 def test_json_holds_every_fact(mesh):

@@ -1,4 +1,7 @@
-"""Months of the book and evidence packs on paper: margins, nothing on anything else, equal octets, what they say."""
+"""Months of the book and evidence packs on paper: equal octets, what they say.
+
+Margins, collisions and lonely heads are for test_contact_sheet, which looks at every kind.
+"""
 
 import re
 from dataclasses import replace
@@ -11,9 +14,8 @@ from reports.drawing.sheet import Paper
 from reports.facts.fingerprint import digest as fingerprint_digest
 from reports.facts.fingerprint import short_form
 from tests.reports import samples_of_book as samples
-from tests.reports.drawing.test_pages import FOOT, MM, SIZES, collisions
 from tests.reports.drawing.test_symbols import symbols
-from tests.reports.reading import pages, plumbed, squeezed, text_of
+from tests.reports.reading import pages, squeezed, text_of
 from tests.reports.samples import NASTY_NAMES
 
 PAPERS = {
@@ -39,44 +41,6 @@ every_name = pytest.mark.parametrize("name", PAPERS)
 def drawn(name: str, paper: Paper) -> bytes:
     room, facts = PAPERS[name]()
     return room.draw(facts, paper)
-
-
-@cache
-def places(name: str, paper: Paper):
-    return plumbed(drawn(name, paper)).pages
-
-
-@every_paper
-@every_name
-def test_nothing_stands_outside_the_margins(name, paper):
-    width, height = SIZES[paper]
-    left, right = 20 * MM, width - 16 * MM
-    outside = [
-        (page.page_number, mark.get("text", "rule"), round(mark["x0"]), round(mark["x1"]), round(mark["top"]))
-        for page in places(name, paper)
-        for mark in (*page.chars, *page.lines, *page.rects)
-        if mark["x0"] < left - 1 or mark["x1"] > right + 1 or not 15 < mark["top"] < height - 15
-    ]
-    assert outside == []
-
-
-@every_paper
-@every_name
-def test_no_letter_stands_on_another(name, paper):
-    assert [hit for page in places(name, paper) for hit in collisions(page.chars)] == []
-
-
-@every_paper
-@every_name
-def test_no_section_head_stands_alone_at_the_foot_of_a_page(name, paper):
-    lonely = []
-    for page in places(name, paper):
-        body = [char for char in page.chars if char["bottom"] < page.height - FOOT]
-        lowest = max(char["bottom"] for char in body)
-        last = [char for char in body if char["bottom"] > lowest - 3]
-        if all(round(char["size"]) == 12 and "Bold" in char["fontname"] for char in last):
-            lonely.append(page.page_number)
-    assert lonely == []
 
 
 @every_paper

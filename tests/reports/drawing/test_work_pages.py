@@ -1,4 +1,7 @@
-"""Job sheets, drill records and erasure certificates as paper: margins, heads, languages, octets, no secrets."""
+"""Job sheets, drill records and erasure certificates as paper: what they say, octets, no secrets.
+
+Margins, collisions and lonely heads are for test_contact_sheet, which looks at every kind.
+"""
 
 import re
 from dataclasses import replace
@@ -16,13 +19,9 @@ from reports.facts.preflight import Why
 from tests.documents import key
 from tests.reports import samples
 from tests.reports import samples_of_work as work
-from tests.reports.drawing.test_pages import MM, SIZES, collisions
-from tests.reports.reading import pages, plumbed, squeezed, text_of
+from tests.reports.reading import pages, squeezed, text_of
 
 DRAWN = {"job": job.draw, "drill": drill.draw, "erasure": erasure.draw}
-SIDES = {"job": (18 * MM, 13 * MM), "drill": (20 * MM, 16 * MM), "erasure": (20 * MM, 16 * MM)}
-HEADS = {"job": 11, "drill": 12, "erasure": 12}
-FOOT = 16 * MM
 NASTY = {f"nasty {at}": name for at, name in enumerate(samples.NASTY_NAMES)}
 FACTS = {
     "job": {
@@ -57,64 +56,12 @@ def drawn(kind: str, name: str, paper: Paper) -> bytes:
     return DRAWN[kind](FACTS[kind][name](), paper)
 
 
-@cache
-def places(kind: str, name: str, paper: Paper):
-    return plumbed(drawn(kind, name, paper)).pages
-
-
-@every_paper
-def test_nothing_stands_outside_the_margins(kind, name, paper):
-    left, right = SIDES[kind]
-    width, height = SIZES[paper]
-    outside = [
-        (page.page_number, mark.get("text", "rule"), round(mark["x0"]), round(mark["x1"]), round(mark["top"]))
-        for page in places(kind, name, paper)
-        for mark in (*page.chars, *page.lines, *page.rects)
-        if mark["x0"] < left - 1
-        or mark["x1"] > width - right + 1
-        or not 15 < mark["top"] <= mark["bottom"] < height - 10
-    ]
-    assert outside == []
-
-
-@every_paper
-def test_no_letter_stands_on_another(kind, name, paper):
-    assert [hit for page in places(kind, name, paper) for hit in collisions(page.chars)] == []
-
-
 @every_paper
 def test_every_page_says_which_of_how_many_it_is_and_carries_the_digest(kind, name, paper):
     texts = [page.extract_text() for page in pages(drawn(kind, name, paper))]
     found = [re.findall(r"page (\d+) of (\d+)", text) for text in texts]
     assert found == [[(str(number), str(len(texts)))] for number in range(1, len(texts) + 1)]
     assert all(re.search(r"digest( [0-9A-F]{4}){4}", text) for text in texts)
-
-
-@every_paper
-def test_no_section_head_stands_alone_at_the_foot_of_a_page(kind, name, paper):
-    lonely = []
-    for page in places(kind, name, paper):
-        body = [char for char in page.chars if char["bottom"] < page.height - FOOT]
-        lowest = max(char["bottom"] for char in body)
-        last = [char for char in body if char["bottom"] > lowest - 3]
-        if all(round(char["size"]) == HEADS[kind] and "Bold" in char["fontname"] for char in last):
-            lonely.append(page.page_number)
-    assert lonely == []
-
-
-@pytest.mark.parametrize("kind", FACTS)
-@pytest.mark.parametrize("language", ["de", "fr", "es", "nl", "el", "ja", "ar"])
-def test_it_is_drawn_in_every_language_within_its_margins(kind, language):
-    facts = FACTS[kind]["full"]()
-    octets = DRAWN[kind](replace(facts, home=replace(facts.home, language=language)), Paper.A4)
-    left, right = SIDES[kind] if language != "ar" else reversed(SIDES[kind])
-    outside = [
-        (page.page_number, char["text"])
-        for page in plumbed(octets).pages
-        for char in page.chars
-        if char["x0"] < left - 1 or char["x1"] > SIZES[Paper.A4][0] - right + 1
-    ]
-    assert outside == []
 
 
 @pytest.mark.parametrize("kind", FACTS)
