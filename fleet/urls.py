@@ -92,6 +92,7 @@ radio_urls = [
     path("radios/", shelf.shelf, name="shelf"),
     path("radios/<str:code>/", shelf.radio, name="radio"),
     path("radios/<str:code>/move/", shelf.move, name="radio-move"),
+    path("radios/<str:code>/where/", shelf.where, name="radio-where"),
     path("radios/<str:code>/blank/", shelf.blank, name="radio-blank"),
     path("radios/<str:code>/state/", shelf.state, name="radio-state"),
     path("radios/<str:code>/firmware/", shelf.firmware, name="radio-firmware"),

@@ -1,5 +1,6 @@
 """A physical radio, where it is, and the times it led a mesh."""
 
+from django.core.validators import RegexValidator
 from django.db import models
 from django.db.models import F, Q
 
@@ -49,6 +50,11 @@ class Place(models.Model):
         return self.name
 
 
+RADIO_CODE = RegexValidator(
+    r"^[A-Za-z0-9][A-Za-z0-9.-]*$", "Write letters, digits, dots and dashes, such as A2-0110."
+)
+
+
 class RadioState(models.TextChoices):
     SHELVED = "shelved", "Shelved"
     BOOKED = "booked", "Booked"
@@ -64,7 +70,7 @@ class RadioState(models.TextChoices):
 class Radio(models.Model):
     """One unit. Its label shows the factory address; after a swap it carries another's."""
 
-    code = models.CharField(max_length=20, unique=True)
+    code = models.CharField(max_length=20, unique=True, validators=[RADIO_CODE])
     model = models.ForeignKey(RadioModel, on_delete=models.PROTECT, related_name="radios")
     firmware = models.ForeignKey(
         FirmwareRelease, null=True, blank=True, on_delete=models.PROTECT, related_name="radios"

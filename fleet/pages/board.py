@@ -24,7 +24,9 @@ def board(request: HttpRequest) -> HttpResponse:
     context["doubtful"] = shown.is_doubtful(now)
     if context["doubtful"] and shown.last_round:
         notice_stopped_rounds()
-    line = first_lines.of_board(shown.tally, shown.bare, len(shown.incidents.stranded))
+    line = first_lines.of_board(
+        shown.tally, shown.bare, len(shown.incidents.stranded), shown.incidents.only_silent
+    )
     return render(request, "fleet/board.html", {**context, "first_line": line})
 
 

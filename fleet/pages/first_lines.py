@@ -14,12 +14,14 @@ from fleet.verbs.guides import Tried
 from fleet.verbs.intake import Kind, Refusal
 
 
-def of_board(tally: Tally, bare_meshes: int = 0, stranded: int = 0) -> str:
-    """How many meshes are stranded, and how many homes could not be brought back today (with how many meshes)."""
-    line = _of_homes(tally, bare_meshes)
-    if not stranded:
-        return line
-    return f"{_all(stranded).capitalize()} {'is' if stranded == 1 else 'are'} stranded. {line}"
+def of_board(tally: Tally, bare_meshes: int = 0, stranded: int = 0, silent: int = 0) -> str:
+    """How many meshes are stranded, in how many nobody speaks, and how many homes could not be brought back today."""
+    told = [_of_homes(tally, bare_meshes)]
+    if silent:
+        told.insert(0, f"In {_all(silent)} nobody speaks while a radio is replaced.")
+    if stranded:
+        told.insert(0, f"{_all(stranded).capitalize()} {'is' if stranded == 1 else 'are'} stranded.")
+    return " ".join(told)
 
 
 def _of_homes(tally: Tally, bare_meshes: int) -> str:

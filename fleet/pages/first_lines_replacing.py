@@ -4,7 +4,7 @@ from datetime import datetime
 
 from fleet.planning.freshness import span_in_words
 from fleet.planning.replacing.settling import Answer
-from fleet.planning.replacing.states import State
+from fleet.planning.replacing.states import NOBODY_SPEAKS, State
 from fleet.queries.replacing.card import Card
 
 
@@ -34,6 +34,8 @@ def of_card(card: Card, now: datetime) -> str:
     if since := card.silent_since:
         told = f"Nobody speaks in {code} for {span_in_words((now - since).total_seconds() / 3600)}"
         return f"{told}: {_SILENT[swap.stands].format(new=new)}."
+    if swap.stands in NOBODY_SPEAKS and card.speaking is not None:
+        return f"{code} is {swap.stands.words}: {card.speaking.code} is on air, and no device is known to hear it."
     if swap.stands is State.WAKING:
         late = card.count(Answer.LATE)
         heard = f"{card.count(Answer.HEARD)} of {len(card.devices)} devices heard"

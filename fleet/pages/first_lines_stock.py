@@ -6,8 +6,7 @@ from fleet.queries.stock import Stock
 
 def of_shelf(stock: Stock) -> str:
     """How many spares count, and which families have too few."""
-    count = stock.counting
-    told = "No spare counts" if not count else "One spare counts" if count == 1 else f"{count} spares count"
+    told = _counting(stock.counting, stock.counting_in_homes)
     short = [
         f"family {each.pool.family} wants {each.pool.short} more" for each in stock.short if each.pool.short
     ]
@@ -15,6 +14,18 @@ def of_shelf(stock: Stock) -> str:
     unsaid = [f"nobody can say how many of family {name} are wanted" for name in unknown]
     rest = "; ".join([*short, *unsaid])
     return f"{told}; {rest}." if rest else f"{told}, as many as every family wants."
+
+
+def _counting(count: int, in_homes: int) -> str:
+    """Those in homes are told apart: they count for their home alone."""
+    of_the_firm = " of the firm" if in_homes else ""
+    told = {0: f"No spare{of_the_firm} counts", 1: f"One spare{of_the_firm} counts"}
+    said = told.get(count, f"{count} spares{of_the_firm} count")
+    if not in_homes:
+        return said
+    more = " more" if count else ""
+    homes = f"one{more} lies in a home" if in_homes == 1 else f"{in_homes}{more} lie in homes"
+    return f"{said}, and {homes}"
 
 
 def of_radio(radio: Radio, why_not: str) -> str:

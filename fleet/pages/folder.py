@@ -12,16 +12,16 @@ from sites import access
 
 @require_safe
 def folder(request: HttpRequest, code: str) -> HttpResponse:
-    today = timezone.localdate()
+    today, now = timezone.localdate(), timezone.now()
     site = access.site_for(request.user, code, today)
     shown = folder_of(site, today)
     context = {
         "folder": shown,
         "site": site,
         "client": site.client,
-        "now": timezone.now(),
+        "now": now,
         "today": today,
         "may_change": access.may_change(request.user, today) and not site.client.erased_at,
-        "first_line": gone.of_home(site.client, site.code, shown.worst),
+        "first_line": gone.of_home(site.client, site.code, shown.worst, shown.in_care, site.time_zone, now),
     }
     return render(request, "fleet/folder.html", context)

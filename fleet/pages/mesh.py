@@ -12,7 +12,7 @@ from django.views.decorators.http import require_POST, require_safe
 from fleet.forms import MeshForm, PushTokenForm, SnapshotForm
 from fleet.models import Mesh
 from fleet.pages import gone
-from fleet.queries.incidents import stranded_since
+from fleet.queries.incidents import incidents_in
 from fleet.queries.mesh import mesh_for, mesh_to_change, page_of, snapshots_of
 from fleet.queries.pins import keeping_of
 from fleet.verbs import meshes, push_tokens
@@ -29,12 +29,13 @@ def mesh(request: HttpRequest, code: str) -> HttpResponse:
 def mesh_page(request: HttpRequest, row: Mesh, upload: SnapshotForm | None = None) -> HttpResponse:
     """The page, with an upload form that may carry errors."""
     now = timezone.now()
+    incidents_in(Mesh.objects.filter(pk=row.pk)).mark([row])
     context = {
         "mesh": row,
         "site": row.site,
         "client": row.site.client,
         "shown": page_of(row, now),
-        "stranded_since": stranded_since(row),
+        "stranded_since": row.stranded_since,
         "snapshots": Paginator(snapshots_of(row), SNAPSHOTS_A_PAGE).get_page(request.GET.get("page")),
         "upload": upload or SnapshotForm(),
         "keeping": keeping_of(row),
@@ -42,7 +43,7 @@ def mesh_page(request: HttpRequest, row: Mesh, upload: SnapshotForm | None = Non
         "push_address": request.build_absolute_uri(reverse("push", args=[row.code])),
         "may_change": access.may_change(request.user, timezone.localdate()) and not row.site.client.erased_at,
         "now": now,
-        "first_line": gone.of_home(row.site.client, row.code, row),
+        "first_line": gone.of_home(row.site.client, row.code, row, [row], row.site.time_zone, now),
     }
     return render(request, "fleet/mesh.html", context)
 

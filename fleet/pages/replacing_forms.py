@@ -14,6 +14,7 @@ from sites.forms import SecondPerson
 from sites.models import Person
 
 MOMENT = "%Y-%m-%dT%H:%M"
+FIRST_YEAR, LAST_YEAR = 2000, 2100
 
 
 class RadioChoice(forms.ModelChoiceField):
@@ -113,6 +114,8 @@ class MomentAtHome(forms.DateTimeField):
 
     def to_python(self, value: object) -> datetime | None:
         moment = super().to_python(value)
+        if moment and not FIRST_YEAR <= moment.year <= LAST_YEAR:
+            raise forms.ValidationError(f"Write a year from {FIRST_YEAR} to {LAST_YEAR}.")
         return moment and moment.replace(tzinfo=self.zone)
 
     def prepare_value(self, value: object) -> object:
@@ -130,13 +133,32 @@ class MoveForm(SecondPerson):
         help_text="Place and time that the camera notes are taken out; it lies sealed.",
         widget=forms.FileInput(attrs={"accept": "image/*", "capture": "environment"}),
     )
-    field_order = ("how", "photo", "second_name", "second_password", "note")
+    without_number = forms.BooleanField(
+        label="It was given no number of its own: it comes back as it stands, and its devices may not hear it",
+        required=False,
+    )
+    field_order = ("how", "photo", "second_name", "second_password", "without_number", "note")
 
-    def __init__(self, *args: object, to: State, proves: bool, notes: bool, **kwargs: object) -> None:
+    def __init__(
+        self,
+        *args: object,
+        to: State,
+        proves: bool,
+        notes: bool,
+        radio: Radio | None = None,
+        agrees: bool = False,
+        deaf: bool = False,
+        **kwargs: object,
+    ) -> None:
+        """radio: which is silenced; agrees: a second person may agree to a bad hour; deaf: no number was given."""
         super().__init__(*args, needed=False, auto_id=f"{to.value}_%s", **kwargs)
-        if not proves:
-            for name in ("how", "photo", "second_name", "second_password"):
-                del self.fields[name]
+        unwanted = [] if proves else ["how", "photo"]
+        unwanted += [] if proves or agrees else ["second_name", "second_password"]
+        for name in [*unwanted, *([] if deaf else ["without_number"])]:
+            del self.fields[name]
+        if proves and radio is not None:
+            self.fields["how"].label = f"How was {radio.code} silenced"
+            self.fields["photo"].label = f"Photo of {radio.code} without its lead"
         self.fields["note"].required = notes
         self.fields["note"].error_messages["required"] = "Say in a few words what happened."
 

@@ -23,10 +23,30 @@ class PlaceForm(forms.Form):
     """Where a radio goes. seen: where whoever moves it saw it."""
 
     target = forms.ModelChoiceField(
-        label="Where to", queryset=Place.objects.all(), empty_label="out of the firm", required=False
+        label="Where to", queryset=Place.objects.all(), empty_label="choose a place", required=False
     )
-    seen = forms.CharField(widget=forms.HiddenInput, required=False)
+    spot = forms.CharField(label="Where exactly", max_length=200, required=False)
+    out = forms.BooleanField(label="It leaves the firm", required=False)
     because = forms.CharField(label="Why", max_length=200, required=False)
+    seen = forms.CharField(widget=forms.HiddenInput, required=False)
+
+    def clean(self) -> dict[str, object]:
+        told = super().clean()
+        if bool(told.get("target")) == bool(told.get("out")):
+            self.add_error("target", "Choose the place where it lies now, or say that it leaves the firm.")
+        return told
+
+
+class WhereForm(forms.ModelForm):
+    """Where exactly a radio hangs or lies, and its feed."""
+
+    class Meta:
+        model = Radio
+        fields = ("spot", "feed", "breaker")
+        help_texts = {"spot": "Room, wall, height: a stranger must find it at night."}
+
+    def _post_clean(self) -> None:
+        """The verb writes the row."""
 
 
 class StateForm(forms.Form):
@@ -82,9 +102,21 @@ def move(request: HttpRequest, code: str) -> HttpResponse:
 
     def act(told: dict[str, Any], by: str) -> None:
         seen = Place.objects.filter(code=told["seen"]).first()
-        verbs.move_radio(row, told["target"], seen, told["because"], by, timezone.now())
+        verbs.move_radio(row, told["target"], seen, told["because"], by, timezone.now(), told["spot"])
 
     return _done(request, row, "moving", form, act, "It is written down where it lies.")
+
+
+@require_POST
+def where(request: HttpRequest, code: str) -> HttpResponse:
+    row = _to_change(request, code)
+
+    def act(told: dict[str, Any], by: str) -> None:
+        verbs.say_where(row, told["spot"], told["feed"], told["breaker"], by, timezone.now())
+
+    return _done(
+        request, row, "placing", WhereForm(request.POST, instance=_radio(code)), act, "Written down."
+    )
 
 
 @require_POST
@@ -157,6 +189,7 @@ def _page(request: HttpRequest, row: Radio, tried: dict[str, forms.Form], status
         "stating": tried.get("stating") or (StateForm(radio=row) if following else None),
         "building": tried.get("building") or (BuildForm(radio=row) if releases else None),
         "proving": tried.get("proving"),
+        "placing": tried.get("placing") or WhereForm(instance=row, auto_id="where_%s"),
         "first_line": first_lines_stock.of_radio(row, why),
     }
     return render(request, "fleet/radio.html", context, status=status)
@@ -164,7 +197,7 @@ def _page(request: HttpRequest, row: Radio, tried: dict[str, forms.Form], status
 
 def _radio(code: str) -> Radio:
     near = Radio.objects.select_related("model", "firmware", "place__site")
-    return get_object_or_404(near, code__iexact=code)
+    return near.filter(code=code).first() or get_object_or_404(near.filter(code__iexact=code)[:1])
 
 
 def _to_change(request: HttpRequest, code: str) -> Radio:

@@ -18,8 +18,9 @@ from fleet.models import Replacement, Silencing
 from fleet.pages import first_lines_replacing
 from fleet.pages.replacing_forms import MoveForm, PlanForm
 from fleet.pages.writing import counted
-from fleet.planning.replacing.states import NEW_SPEAKS, State
+from fleet.planning.replacing.states import NEW_SPEAKS, WATCHED, State
 from fleet.queries.replacing.card import Card, card_of, replacement_for, replacement_to_change
+from fleet.queries.replacing.numbers import number_for_old
 from fleet.queries.replacing.photos import open_photo
 from fleet.queries.restoring import GrantRefused
 from fleet.snapshots.sealing import SealError
@@ -138,12 +139,14 @@ def tick(request: HttpRequest, uid: UUID, pk: int) -> HttpResponse:
         heard="heard" in request.POST,
         tried_by_hand="tried" in request.POST,
         explained=request.POST.get("explained", ""),
+        take_back="take_back" in request.POST,
     )
     try:
         mark(swap, node, told, str(request.user), timezone.now())
     except MoveRefused as error:
         messages.error(request, str(error))
-    return redirect(f"{_address(swap)}#device-{node.pk}")
+    # To the head of the list: what is still to be done comes first there.
+    return redirect(f"{_address(swap)}#devices")
 
 
 @require_safe
@@ -173,22 +176,21 @@ def _page(request: HttpRequest, swap: Replacement, tried: Forms, status: int = 2
         **_home(swap),
         "shown": shown,
         "now": now,
-        "forward": moves[:1],
-        "aside": moves[1:],
+        "forward": moves[: 0 if swap.stands is State.SILENCED else 1],
+        "aside": moves[0 if swap.stands is State.SILENCED else 1 :],
         "may_change": may_change,
-        "refused": _refused(tried, shown),
+        "refused": _refused(tried),
         "writing": tried.get(State.WRITTEN) or _write_form(request, shown),
         "may_write": swap.stands in MAY_BE_WRITTEN,
-        "may_tick": may_change and swap.stands in NEW_SPEAKS,
+        "may_tick": may_change and swap.stands in WATCHED,
         "first_line": first_lines_replacing.of_card(shown, now),
     }
     return render(request, "fleet/replacement.html", context, status=status)
 
 
-def _refused(tried: Forms, shown: Card) -> list[str]:
-    """What was said against a move that the card no longer offers: somebody else was quicker."""
-    offered = {*shown.next_moves, *((State.WRITTEN,) if shown.swap.stands in MAY_BE_WRITTEN else ())}
-    return [error for to, form in tried.items() if to not in offered for error in form.non_field_errors()]
+def _refused(tried: Forms) -> list[str]:
+    """What was said against a move, for the head of the page: its form stands far below, or is gone."""
+    return [error for form in tried.values() for errors in form.errors.values() for error in errors]
 
 
 def _home(swap: Replacement) -> dict[str, Any]:
@@ -198,14 +200,17 @@ def _home(swap: Replacement) -> dict[str, Any]:
 
 def _form(request: HttpRequest, swap: Replacement, to: State, bound: bool = False) -> MoveForm:
     silences_old = to is State.SILENCED and swap.old_radio is not None
-    silences_new = to is State.BACKING_OUT and swap.stands in NEW_SPEAKS
+    silences_new = to is State.BACKING_OUT and swap.stands in (*NEW_SPEAKS, State.WRITTEN)
     return MoveForm(
         *((request.POST, request.FILES) if bound else ()),
         first=request.user,
         today=timezone.localdate(),
         to=to,
         proves=silences_old or silences_new,
-        notes=to in NEEDS_A_NOTE,
+        notes=to in NEEDS_A_NOTE or (to is State.WAKING and swap.stands is State.STRANDED),
+        radio=swap.old_radio if silences_old else swap.new_radio,
+        agrees=to in (State.ARRIVED, State.SILENCED),
+        deaf=to is State.BACKED_OUT and number_for_old(swap) is None,
     )
 
 
@@ -230,6 +235,7 @@ def _step(request: HttpRequest, to: State, seen: State, told: dict[str, Any]) ->
         silencing=Silencing(told["how"]) if told.get("how") else None,
         photo=told.get("photo"),
         second=str(second) if second else "",
+        without_number=told.get("without_number", False),
     )
 
 

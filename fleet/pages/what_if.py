@@ -37,7 +37,7 @@ def what_if(request: HttpRequest) -> HttpResponse:
         return _ask(request, form)
     context = {
         "form": form,
-        "places": places_offered(),
+        "lying_places": places_offered(),
         "places_id": PLACES,
         "answers": answers(),
         "first_line": first_lines.of_question(),

@@ -17,6 +17,7 @@ from fleet.queries.supposed_rows import found_in_book
 
 SPARE_LINES, POLICY_LINES = 3, 2
 PLACES = "places"
+MOST_PLACES_NAMED = 8
 NUMBERS = {
     "drill_days": ("A drill every so many days", "For every home, such as 182.", supposing.MOST_DRILL_DAYS),
     "point_hours": (
@@ -49,6 +50,7 @@ class WhatIfForm(forms.Form):
     def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
         builds = [("", "none"), *_builds()]
+        where = _where_to_lie()
         for line in range(1, SPARE_LINES + 1):
             self.fields[f"spare_{line}"] = forms.ChoiceField(
                 label="Radio and firmware", choices=builds, required=False
@@ -58,7 +60,7 @@ class WhatIfForm(forms.Form):
                 label="Where",
                 required=False,
                 max_length=16,
-                help_text="The code of a shelf, a van or a home.",
+                help_text=where,
                 widget=forms.TextInput(attrs={"list": PLACES, "autocapitalize": "characters"}),
             )
             self.fields[f"price_{line}"] = forms.DecimalField(
@@ -181,6 +183,14 @@ def filled_with(change: Supposition) -> dict[str, Any]:
 def places_offered() -> list[Place]:
     """The shelves and vans, to choose from while typing."""
     return list(Place.objects.exclude(kind=PlaceKind.HOME))
+
+
+def _where_to_lie() -> str:
+    """What may be written as a place, with the codes that the book has."""
+    codes = [place.code for place in places_offered()]
+    more = ", ..." if len(codes) > MOST_PLACES_NAMED else ""
+    known = f"{', '.join(codes[:MOST_PLACES_NAMED])}{more}" if codes else "none is in the book yet"
+    return f"The code of a shelf or a van ({known}), or of a home."
 
 
 def _builds() -> list[tuple[str, str]]:

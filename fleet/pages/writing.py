@@ -74,6 +74,7 @@ HOLDS = {
     "kept by hand": "kept by hand, see below",
 }
 HOURS_FROM = 180
+EXACT_TO = 24 * 60
 DAYS_FROM = 72 * 60
 UTC_NAMES = frozenset({"UTC", "Etc/UTC"})
 
@@ -124,10 +125,31 @@ def age_at(moment: datetime | None, now: datetime) -> str:
 
 @register.filter
 def spell(minutes: int) -> str:
-    """Minutes as people say them, rounded up: "45 min"; from three hours on "48 h"; from three days on "14 days"."""
+    """Minutes as people say them: "45 min"; from three hours on "3 h 12 min", the same time as on paper.
+
+    From a day on they are rounded up: "48 h", and from three days on "14 days".
+    """
     if minutes < HOURS_FROM:
         return f"{minutes} min"
+    if minutes < EXACT_TO:
+        hours, rest = divmod(minutes, 60)
+        return f"{hours} h {rest} min" if rest else f"{hours} h"
     return f"{-(-minutes // 60)} h" if minutes < DAYS_FROM else f"{-(-minutes // 1440)} days"
+
+
+@register.simple_tag
+def likely_span(low: float, likely: float, high: float) -> SafeString:
+    """A likely time with its range in one style, so that no two read as a sum: "4 h (2 h 21 min to 8 h)"."""
+    said = (_spelled_beside(round(value), round(high)) for value in (likely, low, high))
+    return format_html('<strong>{}</strong> <span class="beside">({} to {})</span>', *said)
+
+
+def _spelled_beside(minutes: int, widest: int) -> str:
+    """Over an hour in hours and minutes where the widest of the range is told in hours or more."""
+    if widest < HOURS_FROM or not 60 <= minutes < HOURS_FROM:
+        return spell(minutes)
+    hours, rest = divmod(minutes, 60)
+    return f"{hours} h {rest} min" if rest else f"{hours} h"
 
 
 @register.filter

@@ -42,9 +42,12 @@ def largest_cluster(
     best: list[Failure] = []
     for centre in placed:
         near = [each for each in placed if _apart(centre, each) <= kilometres]
-        for start in near:
-            span = [each for each in near if timedelta(0) <= each.at - start.at <= within]
-            best = max(best, span, key=len)
+        first = 0
+        for last, each in enumerate(near):
+            while each.at - near[first].at > within:
+                first += 1
+            if last - first + 1 > len(best):
+                best = near[first : last + 1]
     return Cluster(len(best), best[0].at, best[-1].at) if len(best) > 1 else None
 
 

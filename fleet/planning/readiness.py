@@ -14,6 +14,7 @@ from fleet.planning.compatibility import Verdict
 from fleet.planning.drills import DrillStanding
 from fleet.planning.estimating import ThreePoints
 from fleet.planning.freshness import Freshness, FreshnessState, spans_told_apart
+from fleet.planning.hindrance import Against, Hindrance
 
 
 class State(StrEnum):
@@ -246,49 +247,41 @@ def _drill(facts: ReadinessFacts) -> Gate:
     return Gate(name, GateResult.FAIL, facts.drill.because, f"Hold a drill for {code}.")
 
 
-@dataclass(frozen=True, slots=True)
-class _Hindrance:
-    """Why a spare does not count, the act that lifts it, and its rank by effort (1 is the least)."""
-
-    text: str
-    act: str
-    effort: int
-    certain: bool = True
-
-
-def _hindrances(spare: SpareFacts, facts: ReadinessFacts) -> list[_Hindrance]:
+def hindrances(spare: SpareFacts, facts: ReadinessFacts) -> list[Hindrance]:
+    """All that keeps a spare from counting; empty where it counts."""
     code, found = f"spare {spare.code}", []
     if spare.firmware is None:
         text = f"the firmware of {code} is not known"
-        found.append(_Hindrance(text, f"Read out the firmware of {code}.", 1))
+        found.append(Hindrance(Against.BUILD_UNKNOWN, text, f"Read out the firmware of {code}.", 1))
     elif spare.firmware_barred:
         text = f"firmware {spare.firmware} of {code} is barred"
-        found.append(_Hindrance(text, f"Load an allowed firmware onto {code}.", 4))
+        found.append(Hindrance(Against.BARRED, text, f"Load an allowed firmware onto {code}.", 4))
     elif spare.firmware_barred is None:
         text = f"whether firmware {spare.firmware} of {code} is barred is not known"
         act = f"Enter the policy on firmware {spare.firmware}."
-        found.append(_Hindrance(text, act, 1, certain=False))
+        found.append(Hindrance(Against.POLICY_UNKNOWN, text, act, 1, certain=False))
     if not spare.blank_proven:
-        found.append(_Hindrance(f"{code} is not proven blank", f"Prove that {code} is blank.", 2))
+        text = f"{code} is not proven blank"
+        found.append(Hindrance(Against.NOT_BLANK, text, f"Prove that {code} is blank.", 2))
     if spare.verdict is Verdict.NO:
         why = f" ({spare.verdict_because.rstrip('.')})" if spare.verdict_because else ""
         act = f"Get another spare for {facts.mesh_code}."
-        found.append(_Hindrance(f"{code} cannot take over{why}", act, 100))
+        found.append(Hindrance(Against.NO_FIT, f"{code} cannot take over{why}", act, 100))
     return [*found, *_too_far(spare, facts)]
 
 
-def _too_far(spare: SpareFacts, facts: ReadinessFacts) -> list[_Hindrance]:
+def _too_far(spare: SpareFacts, facts: ReadinessFacts) -> list[Hindrance]:
     code, promised = f"spare {spare.code}", facts.promised_time_hours
     if spare.at_home:
         return []
     if spare.reach_minutes is None or promised is None:
         text = f"how long {code} takes to {facts.mesh_code} is not known"
-        return [_Hindrance(text, f"Enter where {code} lies.", 1, certain=False)]
+        return [Hindrance(Against.WAY_UNKNOWN, text, f"Enter where {code} lies.", 1, certain=False)]
     if spare.reach_minutes <= promised * 60:
         return []
     away, within = spans_told_apart(spare.reach_minutes / 60, promised, is_age=False)
     text = f"{code} is {away} away and the promise is {within}"
-    return [_Hindrance(text, f"Move {code} nearer to {facts.mesh_code}.", 10)]
+    return [Hindrance(Against.TOO_FAR, text, f"Move {code} nearer to {facts.mesh_code}.", 10)]
 
 
 def _spare(facts: ReadinessFacts, best: SpareFacts | None) -> Gate:
@@ -299,7 +292,7 @@ def _spare(facts: ReadinessFacts, best: SpareFacts | None) -> Gate:
         fitting = f"that fits {facts.model}" if facts.model else "that fits"
         act = f"Get a spare {fitting} for {code}."
         return Gate(name, GateResult.FAIL, f"There is no spare for {code}.", act)
-    hindered = [_hindrances(spare, facts) for spare in facts.spares]
+    hindered = [hindrances(spare, facts) for spare in facts.spares]
     hindered.sort(key=lambda found: sum(each.effort for each in found))
     told = [_listed([each.text for each in found]) for found in hindered[:SPARES_TOLD]]
     if len(hindered) > SPARES_TOLD:
@@ -311,7 +304,7 @@ def _spare(facts: ReadinessFacts, best: SpareFacts | None) -> Gate:
 
 
 def _best_spare(facts: ReadinessFacts) -> SpareFacts | None:
-    counting = [spare for spare in facts.spares if not _hindrances(spare, facts)]
+    counting = [spare for spare in facts.spares if not hindrances(spare, facts)]
     return min(counting, key=lambda spare: _rank(spare, facts), default=None)
 
 

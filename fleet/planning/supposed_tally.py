@@ -1,7 +1,7 @@
 """What a supposition comes to over many meshes: sums that add up, chunk by chunk."""
 
 from collections.abc import Mapping
-from dataclasses import asdict, dataclass, field, fields
+from dataclasses import asdict, dataclass, field, fields, replace
 from typing import Any
 
 from fleet.planning.outage import NotCounted, Yearly
@@ -50,7 +50,9 @@ class Tally:
     """Sums over meshes. Hours and joining are a year's, over the meshes where both sides can be counted.
 
     moves: meshes by "state to state", those that stay among them. shifted: meshes that stay in their state, but whose
-    hours change. left_out: meshes without hours, by reason. rates: by whose years speak.
+    hours change. left_out: meshes without hours, by reason. rates: by whose years speak. kept_back: meshes that are
+    not covered and stay in their state, by what keeps them (supposed_stays); nearest_minutes: the shortest way of an
+    added spare to one of those for which it is too far.
     """
 
     moves: Mapping[str, int] = field(default_factory=dict)
@@ -62,6 +64,12 @@ class Tally:
     shifted: int = 0
     left_out: Mapping[str, int] = field(default_factory=dict)
     rates: Mapping[str, dict[str, Any]] = field(default_factory=dict)
+    kept_back: Mapping[str, int] = field(default_factory=dict)
+    nearest_minutes: float | None = None
+
+    def kept_by(self, why: str, minutes: float | None) -> "Tally":
+        """The same of one mesh, with what keeps it in its state (empty: nobody can say)."""
+        return replace(self, kept_back={why: 1}, nearest_minutes=minutes) if why else self
 
     @classmethod
     def of(
@@ -92,8 +100,9 @@ class Tally:
         sums = {
             each.name: getattr(self, each.name) + getattr(other, each.name)
             for each in fields(self)
-            if each.name not in ("moves", "left_out", "rates")
+            if each.name not in ("moves", "left_out", "rates", "kept_back", "nearest_minutes")
         }
+        ways = [each for each in (self.nearest_minutes, other.nearest_minutes) if each is not None]
         rates = {name: dict(used) for name, used in self.rates.items()}
         for name, used in other.rates.items():
             rates[name] = {**used, "meshes": used["meshes"] + rates.get(name, {"meshes": 0})["meshes"]}
@@ -101,6 +110,8 @@ class Tally:
             moves=_summed(self.moves, other.moves),
             left_out=_summed(self.left_out, other.left_out),
             rates=rates,
+            kept_back=_summed(self.kept_back, other.kept_back),
+            nearest_minutes=min(ways) if ways else None,
             **sums,
         )
 

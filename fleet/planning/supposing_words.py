@@ -3,7 +3,9 @@
 from collections.abc import Mapping, Sequence
 from math import ceil
 
+from fleet.planning.freshness import span_in_words
 from fleet.planning.readiness import State
+from fleet.planning.supposed_stays import FAR, NO_FIT
 from fleet.planning.supposed_tally import Move, RateUsed, Tally, hours_differ
 from fleet.planning.supposing import AddedSpare, Supposition
 
@@ -39,7 +41,29 @@ def moved(tally: Tally) -> str:
     worse = [move for move in tally.all_moves if move.worse]
     said = [_left(better)] if better else []
     said += [_entered(worse)] if worse else []
-    return listed(said) or "no mesh changes state"
+    return listed(said) or f"no mesh changes state{_why_none(tally)}"
+
+
+def _why_none(tally: Tally) -> str:
+    """Why no mesh changes state, where the gates tell: the most frequent reason first."""
+    if tally.meshes and all(move.was is State.COVERED for move in tally.staying):
+        return ": every one is covered already"
+    reasons = sorted(tally.kept_back.items(), key=lambda pair: (-pair[1], pair[0]))
+    told = listed([_keeps(why, count, tally.nearest_minutes) for why, count in reasons])
+    return f": {told}" if told else ""
+
+
+def _keeps(why: str, count: int, minutes: float | None) -> str:
+    if why == FAR and minutes is not None:
+        return f"the nearest added spare is {span_in_words(minutes / 60)} away from {_lacking(count)}"
+    if why == NO_FIT:
+        return f"no added spare fits {_lacking(count)}"
+    fail = "fails a gate that this does not lift" if count == 1 else "fail a gate that this does not lift"
+    return f"{meshes(count)} {fail} ({why[:1].lower()}{why[1:]})"
+
+
+def _lacking(count: int) -> str:
+    return "the mesh that lacks one" if count == 1 else f"the {count:,} meshes that lack one"
 
 
 def hours(tally: Tally) -> str:

@@ -49,7 +49,7 @@ class FirstSteps:
 class Board:
     """One page of the board. `states`: meshes in care by readiness, worst first; `steps` only without any.
 
-    A mesh of the page has `stranded_since` (a moment or None) and `key_shared`.
+    A mesh of the page is marked with its incidents (Incidents.mark).
     """
 
     tally: Tally
@@ -88,9 +88,7 @@ def board_for(person: Person, today: date, state: State | None, page_number: str
     tally = tally_of(sites)
     states, incidents = _by_state(meshes), incidents_in(meshes)
     page = Paginator(rows(meshes, state, incidents), ROWS_A_PAGE).get_page(page_number)
-    for mesh in page:
-        mesh.stranded_since = incidents.stranded.get(mesh.pk)
-        mesh.key_shared = mesh.pk in incidents.key_shared
+    incidents.mark(page)
     return Board(
         tally=tally,
         states=states,

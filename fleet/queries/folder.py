@@ -8,6 +8,7 @@ from django.db.models import Count, F, Prefetch, Q, QuerySet, Window, prefetch_r
 from django.db.models.functions import RowNumber
 
 from fleet.models import Mesh, Node, Radio, ServicePeriod, Snapshot
+from fleet.queries.incidents import incidents_in
 from fleet.queries.mesh import newest_sound_at
 from fleet.queries.spares import STANDING_BY
 from sites.models import Agreement, Contact, Site
@@ -17,7 +18,10 @@ SNAPSHOTS_SHOWN = 5
 
 @dataclass(frozen=True, slots=True)
 class Folder:
-    """A home as one page. `meshes` carry `heads` (the period in service), `newest` copies and `device_count`."""
+    """A home as one page. `meshes` carry `heads` (the period in service), `newest` copies and `device_count`.
+
+    They are marked with their incidents (Incidents.mark) and with `spare_stands_by`: whether the best spare still does.
+    """
 
     site: Site
     contacts: list[Contact]
@@ -30,17 +34,32 @@ class Folder:
     @property
     def worst(self) -> Mesh | None:
         """The mesh in care that decides what can be said of the home."""
-        in_care = (mesh for mesh in self.meshes if mesh.in_care)
-        return min(in_care, key=lambda mesh: (mesh.readiness_rank, mesh.code), default=None)
+        return min(self.in_care, key=lambda mesh: (mesh.readiness_rank, mesh.code), default=None)
+
+    @property
+    def in_care(self) -> list[Mesh]:
+        """The meshes that speak for the home."""
+        return [mesh for mesh in self.meshes if mesh.in_care]
+
+    @property
+    def foremost(self) -> Mesh | None:
+        """The mesh whose trouble is told at the top: one that is stranded, one without a voice, or else the worst."""
+        stranded = (mesh for mesh in self.in_care if mesh.stranded_since)
+        silent = (mesh for mesh in self.in_care if mesh.silence)
+        return next(stranded, None) or next(silent, None) or self.worst
 
 
 def folder_of(site: Site, today: date) -> Folder:
-    """All parts of the folder: eight statements whatever the home holds."""
+    """All parts of the folder: eleven statements whatever the home holds."""
+    meshes = list(_meshes(site))
+    incidents_in(Mesh.objects.filter(site=site)).mark(meshes)
+    for mesh in meshes:
+        mesh.spare_stands_by = mesh.best_spare is not None and mesh.best_spare.state in STANDING_BY
     return Folder(
         site=site,
         contacts=list(site.contacts.order_by("call_order", "id")),
         agreement=agreement_on(site, today),
-        meshes=list(_meshes(site)),
+        meshes=meshes,
         spares=list(_spares(site)),
         safety_devices=list(safety_devices(site)),
         sheets=list(sheets_in_force(site)),

@@ -16,6 +16,7 @@ from fleet.models import (
     Mesh,
     Node,
     PushToken,
+    Radio,
     ReadinessChange,
     Replacement,
     ServicePeriod,
@@ -30,7 +31,7 @@ from fleet.queries.facts import room_in
 from fleet.queries.headroom import outlook_of
 from fleet.queries.readiness import judged, usable
 from fleet.queries.restoring import GivenOut, given_out
-from fleet.queries.spares import SpareShelf
+from fleet.queries.spares import STANDING_BY, SpareShelf
 from fleet.snapshots.findings import Severity
 from sites import access
 from sites.models import Person
@@ -91,6 +92,7 @@ class MeshPage:
 
     readiness: Readiness
     head: ServicePeriod | None
+    best_spare: Radio | None
     headroom: Room
     ahead: Outlook | None
     since: ReadinessChange | None
@@ -122,6 +124,7 @@ def page_of(mesh: Mesh, now: datetime) -> MeshPage:
     return MeshPage(
         readiness=readiness,
         head=case.head,
+        best_spare=_best_spare(mesh, readiness, shelf),
         headroom=room,
         ahead=outlook_of(mesh, room, now),
         since=since_when(mesh),
@@ -138,6 +141,14 @@ def page_of(mesh: Mesh, now: datetime) -> MeshPage:
         waiting=mesh.tray_items.filter(cleared_at=None).count(),
         replacement=mesh.replacements.exclude(state__in=OVER).first(),
     )
+
+
+def _best_spare(mesh: Mesh, readiness: Readiness, shelf: SpareShelf) -> Radio | None:
+    """The one that the last round named, or where that one no longer stands by, the one of this moment."""
+    named = mesh.best_spare
+    if named is None or named.state in STANDING_BY:
+        return named
+    return next((each.row for each in shelf.spares if each.row.code == readiness.spare), None)
 
 
 def since_when(mesh: Mesh) -> ReadinessChange | None:

@@ -9,6 +9,7 @@ from fleet.planning.compatibility import SEVERITY, Compatibility, PairRecord, Ve
 from fleet.planning.estimating import NO_MINUTES, ThreePoints, restore_minutes
 from fleet.planning.reach import Position, great_circle_km, travel_minutes
 from fleet.planning.readiness import SpareFacts
+from fleet.queries.blank import is_blank, with_proof
 from fleet.queries.facts import needs_of, position_of, radio_facts
 
 STANDING_BY = (RadioState.SHELVED, RadioState.BOOKED, RadioState.PREPARED, RadioState.WIPED)
@@ -36,7 +37,7 @@ class Standby:
         """Nothing need be done to the radio itself before it takes over."""
         firmware = self.row.firmware
         known_good = firmware is not None and firmware.policy != FirmwarePolicy.BARRED
-        return known_good and self.row.blank_proven_at is not None
+        return known_good and is_blank(self.row)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +51,7 @@ class SpareShelf:
     def load(cls) -> "SpareShelf":
         """Three statements, whatever the number of meshes that will be weighed against it."""
         rows = (
-            Radio.objects.filter(state__in=STANDING_BY)
+            with_proof(Radio.objects.filter(state__in=STANDING_BY))
             .select_related("model", "firmware", "place__site")
             .prefetch_related("model__limits")
         )
@@ -97,7 +98,7 @@ class SpareShelf:
         verdict, because = _without_bar(fit)
         return SpareFacts(
             code=spare.row.code,
-            blank_proven=spare.row.blank_proven_at is not None,
+            blank_proven=is_blank(spare.row),
             firmware=firmware.version if firmware else None,
             firmware_barred=firmware.policy == FirmwarePolicy.BARRED if firmware else None,
             verdict=verdict,

@@ -10,6 +10,7 @@ from fleet.models import EndReason, Place, PlaceKind, Radio, RadioState, Service
 from fleet.planning.clusters import Cluster, Failure, largest_cluster
 from fleet.planning.service_years import Build, KindRate, Period, family_rate, served
 from fleet.planning.stock import Lying, Pool, pool_of, why_not
+from fleet.queries.blank import is_blank, with_proof
 from fleet.queries.facts import position_of
 from fleet.queries.spares import STANDING_BY
 
@@ -47,6 +48,11 @@ class Stock:
         return sum(len(family.pool.counting) for family in self.families)
 
     @property
+    def counting_in_homes(self) -> int:
+        """Spares that would count, but lie in homes and are those households'."""
+        return sum(not lies.why_not for place, radios in self.places if place.site_id for lies in radios)
+
+    @property
     def short(self) -> tuple[Family, ...]:
         """Families of which there are too few, or nobody can say."""
         return tuple(family for family in self.families if family.pool.short != 0)
@@ -55,7 +61,7 @@ class Stock:
 def stock_of(now: datetime) -> Stock:
     """As of now, in three statements."""
     radios = list(
-        Radio.objects.exclude(state__in=(RadioState.ON_AIR, *AWAY))
+        with_proof(Radio.objects.exclude(state__in=(RadioState.ON_AIR, *AWAY)))
         .select_related("model", "firmware", "place__site")
         .order_by("code")
     )
@@ -82,7 +88,7 @@ def lying(radio: Radio) -> Lying:
         place=place.name if place else None,
         at_a_home=place is not None and place.site_id is not None,
         stands_by=radio.state in STANDING_BY,
-        blank_proven=radio.blank_proven_at is not None,
+        blank_proven=is_blank(radio),
         firmware_known=firmware is not None,
         firmware_barred=firmware is not None and firmware.policy == "barred",
     )
@@ -90,7 +96,7 @@ def lying(radio: Radio) -> Lying:
 
 def recall(batch: str) -> QuerySet[Radio]:
     """Every radio of a batch that the firm or a client still has, with where it is: in service first."""
-    found = Radio.objects.filter(batch__iexact=batch.strip()).exclude(state__in=AWAY)
+    found = with_proof(Radio.objects).filter(batch__iexact=batch.strip()).exclude(state__in=AWAY)
     near = found.select_related("model", "firmware", "place__site").prefetch_related("periods__mesh__site")
     return near.order_by("state", "code") if batch.strip() else near.none()
 

@@ -13,6 +13,7 @@ from fleet.planning.freshness import lost_nodes
 from fleet.planning.outage import Helper, NotCounted, Work, Yearly, a_year, chance_there, outage_of
 from fleet.planning.readiness import Readiness, ReadinessFacts, SpareFacts, assess
 from fleet.planning.service_years import Build, KindRate, Period, Served, family_rate, rate_of, served
+from fleet.planning.supposed_stays import FAR, kept_back, nearest
 from fleet.planning.supposed_tally import Tally
 from fleet.planning.supposing import as_supposed
 from fleet.queries.facts import class_counts
@@ -136,7 +137,17 @@ class Supposing:
         after = self._side(rows, as_supposed(stand, change, others, self.now), self.after)
         rate = self._rate(rows.radio) if rows.radio else None
         states = before.readiness.state, after.readiness.state
-        return Weighed(rows.mesh, before, after, Tally.of(*states, before.yearly, after.yearly, rate))
+        tally = Tally.of(*states, before.yearly, after.yearly, rate)
+        if before.readiness.state is after.readiness.state and rows.radio:
+            tally = self._kept_back(tally, after.readiness, others, rows.radio)
+        return Weighed(rows.mesh, before, after, tally)
+
+    def _kept_back(self, tally: Tally, after: Readiness, spares: Sequence[SpareFacts], radio: Radio) -> Tally:
+        new = self.after.by_code.keys() - self.before.by_code.keys()
+        weighed = [spare for spare in spares if spare.code in new]
+        families = {self.after.by_code[code].row.model.family for code in new}
+        why = kept_back(after, weighed, radio.model.family in families if new else None)
+        return tally.kept_by(why, nearest(weighed) if why == FAR else None)
 
     def _side(self, rows: StandRows, facts: ReadinessFacts, pool: Pool) -> Side:
         return Side(assess(facts), self._yearly(rows, facts, pool))

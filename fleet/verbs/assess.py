@@ -12,6 +12,7 @@ from fleet.models.mesh import WRITTEN_BY_ROUNDS
 from fleet.planning.estimating import ThreePoints, rejoin_minutes
 from fleet.planning.readiness import Readiness
 from fleet.planning.readiness import assess as through_gates
+from fleet.planning.shortening import shortened
 from fleet.planning.standing import Neighbour, StandingFacts, standing_findings
 from fleet.queries.facts import class_counts, room_in
 from fleet.queries.headroom import outlook_of
@@ -21,6 +22,9 @@ from fleet.queries.joins import observed_joins
 from fleet.queries.readiness import Judged, judged
 from fleet.queries.spares import SpareShelf
 from fleet.verbs.findings import columns_of
+
+# As long as the columns of the reason and the act.
+MOST_CHARACTERS = 300
 
 
 @transaction.atomic(savepoint=False)
@@ -69,8 +73,8 @@ def _write(case: Judged, result: Readiness, shelf: SpareShelf, now: datetime) ->
     mesh.readiness = result.state.value
     mesh.readiness_rank = result.state.severity
     mesh.readiness_gate = result.first_failing.value if result.first_failing else ""
-    mesh.readiness_reason = result.reason[:300]
-    mesh.readiness_act = result.act[:300]
+    mesh.readiness_reason = shortened(result.reason, MOST_CHARACTERS)
+    mesh.readiness_act = shortened(result.act, MOST_CHARACTERS)
     mesh.minutes_low, mesh.minutes_likely, mesh.minutes_high = _rounded(minutes)
     mesh.rejoin_minutes = round(rejoin_minutes(class_counts(case.nodes)).likely) if case.nodes else None
     mesh.best_spare = next((each.row for each in shelf.spares if each.row.code == result.spare), None)

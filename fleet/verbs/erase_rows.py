@@ -17,11 +17,16 @@ from fleet.models import (
     Node,
     PackingBase,
     PushToken,
+    Radio,
+    RadioState,
+    Replacement,
+    ReplacementMove,
     SealedBody,
     ServicePeriod,
     TrayItem,
 )
-from fleet.planning.readiness import State
+from fleet.planning.readiness import State as Readiness
+from fleet.planning.replacing.states import ENDED, State
 
 
 def delete_sealed(key: DataKey) -> dict[str, int]:
@@ -65,7 +70,11 @@ def end_care(meshes: Sequence[Mesh], now: datetime) -> dict[str, int]:
     """Out of care, judged by no round, and its identity free for whoever takes the home over."""
     tokens = PushToken.objects.filter(mesh__in=meshes, revoked_at=None).update(revoked_at=now)
     periods = ServicePeriod.objects.filter(mesh__in=meshes, until=None, since__lt=now)
+    leaders = list(periods.values_list("radio", flat=True))
     periods.update(until=now, why_ended=EndReason.ENDED)
+    # They may hold the key still: from here on they can be recorded wiped, returned or scrapped.
+    Radio.objects.filter(pk__in=leaders, state=RadioState.ON_AIR).update(state=RadioState.SILENCED)
+    _end_replacements(meshes, now)
     Mesh.objects.filter(pk__in=[mesh.pk for mesh in meshes]).update(
         in_care=False,
         extended_pan_id=None,
@@ -73,8 +82,8 @@ def end_care(meshes: Sequence[Mesh], now: datetime) -> dict[str, int]:
         seed_held=False,
         roll={},
         nodes_mark="",
-        readiness=State.UNKNOWN.value,
-        readiness_rank=State.UNKNOWN.severity,
+        readiness=Readiness.UNKNOWN.value,
+        readiness_rank=Readiness.UNKNOWN.severity,
         readiness_gate="",
         readiness_reason="The client was erased.",
         readiness_act="",
@@ -86,3 +95,20 @@ def end_care(meshes: Sequence[Mesh], now: datetime) -> dict[str, int]:
         assessed_at=now,
     )
     return {"push_tokens": tokens, "meshes": len(meshes)}
+
+
+def _end_replacements(meshes: Sequence[Mesh], now: datetime) -> None:
+    """None stays under way, its spare is free again unless it was written, and no word of the people stays."""
+    mine = Replacement.objects.filter(mesh__in=meshes)
+    for swap in mine.exclude(state__in=[state.value for state in ENDED]):
+        written = swap.number is not None
+        Radio.objects.filter(pk=swap.new_radio_id, state__in=(RadioState.BOOKED, RadioState.PREPARED)).update(
+            state=RadioState.SILENCED if written else RadioState.SHELVED
+        )
+        became = State.CLOSED if written else State.DROPPED
+        ReplacementMove.objects.create(
+            replacement=swap, was=swap.state, became=became.value, at=now, by="erased with the client"
+        )
+        Replacement.objects.filter(pk=swap.pk).update(state=became.value, moved_at=now)
+    mine.update(consent_by="", asked_because="")
+    ReplacementMove.objects.filter(replacement__in=mine).update(note="")

@@ -1,7 +1,6 @@
 """Install codes of devices: entered, shown and forgotten. The journal says which device and why, never a digit."""
 
 import os
-import re
 from dataclasses import dataclass, field
 from datetime import datetime
 from enum import StrEnum
@@ -13,12 +12,11 @@ from fleet.mesh.install_codes import link_key_of, parse_install_code
 from fleet.models import InstallCode, Node
 from fleet.queries.sealed import open_code, place_of_code, plain_data_key
 from fleet.snapshots import digests, sealing
+from fleet.snapshots.secret_words import looks_secret
 from fleet.verbs import journal
 from fleet.verbs.seal import NONCE_OCTETS, data_key_for
 
 CLOSED = (sealing.SealError, keyring.KeyRingError)
-# So many hex digits in a row, at most one character between two, are a code or a key and no reason.
-_SECRET = re.compile(r"(?:[0-9A-Fa-f][\W_]?){32,}")
 
 
 class CodeRefused(Exception):
@@ -92,7 +90,7 @@ def in_words(reason: str) -> str:
     reason = reason.strip()
     if not reason:
         raise CodeRefused("A reason is needed, in a few words: it goes into the journal.")
-    if _SECRET.search(reason):
+    if looks_secret(reason):
         raise CodeRefused(
             "This looks like a code or a key. The reason goes into the journal: write words only."
         )

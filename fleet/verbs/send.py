@@ -36,6 +36,10 @@ MOST_TRIES = 50
 AT_ONCE = 200
 
 
+class NeverSend(Exception):
+    """Raised where a mail is made: this row must not go out any more, now or later; the sentence says why."""
+
+
 @dataclass(frozen=True, slots=True)
 class Sent:
     """How many went out, and how many failed and will be tried again or were given up."""
@@ -56,8 +60,13 @@ def send_waiting(rows: type[Any], mail_of: Callable[[Any], EmailMessage], clock:
     with _Post() as post:
         while row := _claim(rows, clock(), tried):
             tried.add(row.pk)
-            error = post.deliver(row, mail_of)
-            _mark(row, error, clock())
+            try:
+                error = post.deliver(row, mail_of)
+            except NeverSend as reason:
+                error = str(reason)
+                _end(row, error, clock())
+            else:
+                _mark(row, error, clock())
             sent, failed = sent + (not error), failed + bool(error)
             if post.is_down or len(tried) >= AT_ONCE:
                 break
@@ -85,6 +94,11 @@ def _mark(row: Any, error: str, now: datetime) -> None:
         found.update(due_at=now + wait(row.tries, random()), held_until=None, last_error=error)
 
 
+def _end(row: Any, why: str, now: datetime) -> None:
+    found = type(row).objects.filter(pk=row.pk, sent_at=None)
+    found.update(given_up_at=now, held_until=None, last_error=why[:200])
+
+
 @transaction.atomic
 def try_again(message: Message, by: str, now: datetime) -> None:
     """Put a message that waits or was given up back in line, to be sent at once; a sent one stays as it is."""
@@ -107,14 +121,23 @@ class _Post:
         self._connection.close()
 
     def deliver(self, row: Any, mail_of: Callable[[Any], EmailMessage]) -> str:
-        """Empty where the server took it; else what went wrong, without what the server repeats of our words."""
+        """Empty where the server took it; else what went wrong, without what the server repeats of our words.
+
+        Raises NeverSend.
+        """
+        try:
+            mail = mail_of(row)
+        except NeverSend:
+            raise
+        except Exception as error:
+            return _named("The mail server did not take it", error)
         try:
             self._connection.open()
         except Exception as error:
             self.is_down = True
             return _named("The mail server cannot be reached", error)
         try:
-            self._connection.send_messages([mail_of(row)])
+            self._connection.send_messages([mail])
         except Exception as error:
             self._connection.close()
             return _named("The mail server did not take it", error)

@@ -6,6 +6,7 @@ from django.db import transaction
 
 from fleet.models import FirmwareRelease, Place, Radio, RadioState, StockMove
 from fleet.planning.radio_states import HOLDS_A_KEY, IllegalStanding, RadioStanding, insist_by_hand
+from fleet.snapshots.secret_words import looks_secret
 from fleet.verbs import journal
 
 
@@ -15,9 +16,20 @@ class StockRefused(Exception):
 
 @transaction.atomic
 def move_radio(
-    radio: Radio, target: Place | None, seen: Place | None, because: str, by: str, now: datetime
+    radio: Radio,
+    target: Place | None,
+    seen: Place | None,
+    because: str,
+    by: str,
+    now: datetime,
+    spot: str = "",
 ) -> StockMove:
-    """From the place where somebody saw it to another; None is outside the firm. Raises StockRefused."""
+    """From the place where somebody saw it to another; None is outside the firm. Raises StockRefused.
+
+    spot: where exactly it lies there; what was said of the place before holds no longer.
+    """
+    if looks_secret(because):
+        raise StockRefused("because: this looks like a code or a key; write words only.")
     radio = _locked(radio)
     if radio.place_id != (seen.pk if seen else None):
         where = radio.place.name if radio.place else "in no place of the book"
@@ -26,13 +38,16 @@ def move_radio(
         raise StockRefused(f"radio: {radio.code} is on air; a replacement silences it first.")
     if (target.pk if target else None) == radio.place_id:
         raise StockRefused(f"to: {radio.code} lies there already; choose another place.")
+    if target is None and not because.strip():
+        raise StockRefused(f"because: say why {radio.code} leaves the firm.")
     if radio.state in HOLDS_A_KEY and target is None:
         raise StockRefused(f"to: {radio.code} may hold a live key; wipe it before it leaves the firm.")
     moved = StockMove.objects.create(
         radio=radio, source=radio.place, target=target, at=now, by=by[:120], because=because.strip()[:200]
     )
     radio.place = target
-    radio.save(update_fields=["place"])
+    radio.spot, radio.feed, radio.breaker = spot.strip()[:200], "", ""
+    radio.save(update_fields=["place", "spot", "feed", "breaker"])
     journal.record(
         by,
         "radio moved",
@@ -46,10 +61,21 @@ def move_radio(
 
 
 @transaction.atomic
-def prove_blank(radio: Radio, by: str, now: datetime) -> Radio:
-    """Somebody read it out and found nothing. Raises StockRefused for one that speaks or was not wiped."""
+def say_where(radio: Radio, spot: str, feed: str, breaker: str, by: str, now: datetime) -> Radio:
+    """Where exactly a radio hangs or lies, and what feeds it; of one on air too."""
     radio = _locked(radio)
-    if radio.state in HOLDS_A_KEY:
+    radio.spot, radio.feed, radio.breaker = spot.strip()[:200], feed.strip()[:120], breaker.strip()[:60]
+    radio.save(update_fields=["spot", "feed", "breaker"])
+    journal.record(by, "radio's place described", radio.code, now)
+    return radio
+
+
+@transaction.atomic
+def prove_blank(radio: Radio, by: str, now: datetime) -> Radio:
+    """Somebody read it out and found nothing. Raises StockRefused for one that speaks, or is part of a swap."""
+    radio = _locked(radio)
+    _insist_spent(radio)
+    if radio.state in (*HOLDS_A_KEY, RadioState.SCRAPPED, RadioState.MISSING):
         raise StockRefused(f"radio: {radio.code} is {_words(radio)}; wipe it first, then read it out.")
     if not by.strip():
         raise StockRefused("by: nobody was named; a proof has a name and a day.")
@@ -62,8 +88,12 @@ def prove_blank(radio: Radio, by: str, now: datetime) -> Radio:
 @transaction.atomic
 def set_state(radio: Radio, to: RadioState, because: str, by: str, now: datetime) -> Radio:
     """A state that may be set by hand. One that turns up again is taken for one that holds a key."""
+    if looks_secret(because):
+        raise StockRefused("because: this looks like a code or a key; write words only.")
     radio = _locked(radio)
     was = radio.state
+    if to != RadioState.MISSING:
+        _insist_spent(radio)
     try:
         insist_by_hand(RadioStanding(was), RadioStanding(to))
     except IllegalStanding as error:
@@ -82,6 +112,7 @@ def set_state(radio: Radio, to: RadioState, because: str, by: str, now: datetime
 def put_firmware(radio: Radio, release: FirmwareRelease, by: str, now: datetime) -> Radio:
     """Another build was written to it. Whether it is blank must be proven again. Raises StockRefused."""
     radio = _locked(radio)
+    _insist_spent(radio)
     if release.model_id != radio.model_id:
         raise StockRefused(f"firmware: {release} is not for {radio.model}; choose a build of that model.")
     if release.pk == radio.firmware_id:
@@ -101,6 +132,22 @@ def _locked(radio: Radio) -> Radio:
     """
     Radio.objects.select_for_update().get(pk=radio.pk)
     return Radio.objects.select_related("place", "model", "firmware").get(pk=radio.pk)
+
+
+NEW_IS_NEEDED = ("silenced", "written", "waking", "accepted", "backing_out", "stranded")
+OLD_IS_NEEDED = ("silenced", "written", "waking", "backing_out", "stranded", "backed_out")
+"""States of a replacement in which its radios hold the home's key, or may yet have to speak."""
+
+
+def _insist_spent(radio: Radio) -> None:
+    needed = radio.replacing_in.filter(state__in=NEW_IS_NEEDED) | radio.replaced_in.filter(
+        state__in=OLD_IS_NEEDED
+    )
+    if swap := needed.select_related("mesh").first():
+        raise StockRefused(
+            f"radio: {radio.code} is part of the replacement of {swap.mesh.code}, which is {swap.stands.words}; "
+            "end that first."
+        )
 
 
 def _words(radio: Radio) -> str:

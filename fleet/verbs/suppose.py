@@ -12,6 +12,7 @@ from django.db import transaction
 
 from fleet.models import Mesh, Supposal, SupposedChange
 from fleet.planning.outage import NotCounted, Yearly
+from fleet.planning.shortening import shortened
 from fleet.planning.supposed_tally import Tally
 from fleet.planning.supposing import SupposingError, Supposition, as_data, from_data
 from fleet.queries.clock import Clock
@@ -24,6 +25,8 @@ from fleet.verbs.chunk import Outcome
 MOST_KEPT = 20
 # An answer that has not moved for so long has lost its worker.
 LOST_AFTER = timedelta(minutes=2)
+# As long as the columns of the reasons.
+MOST_CHARACTERS = 300
 
 
 @transaction.atomic
@@ -32,7 +35,7 @@ def ask(change: Supposition, by: str, now: datetime) -> Supposal:
     if change.is_empty:
         raise SupposingError("", "Nothing is supposed yet: fill in at least one change.")
     supposed = found_in_book(change)
-    words = supposed.words[:400]
+    words = shortened(supposed.words, 400)
     total = Mesh.objects.filter(in_care=True).count()
     row = Supposal.objects.create(
         asked=as_data(supposed.change),
@@ -103,8 +106,8 @@ def _rows(row: Supposal, changed: Sequence[Weighed]) -> list[SupposedChange]:
             was=each.before.readiness.state.value,
             becomes=each.after.readiness.state.value,
             rank=each.after.readiness.state.severity,
-            why_was=each.before.readiness.reason[:300],
-            why_becomes=each.after.readiness.reason[:300],
+            why_was=shortened(each.before.readiness.reason, MOST_CHARACTERS),
+            why_becomes=shortened(each.after.readiness.reason, MOST_CHARACTERS),
             hours_before=_hours(each.before.yearly),
             hours_after=_hours(each.after.yearly),
         )

@@ -2,8 +2,9 @@
 
 from datetime import datetime, timedelta
 
+from fleet.mesh.counters import HALF_WAY
 from fleet.mesh.counters import Verdict as NumberVerdict
-from fleet.models import DrillKind, FirmwarePolicy, Mesh, Node, Radio, Snapshot
+from fleet.models import DrillKind, FirmwarePolicy, Mesh, Node, Radio, Replacement, Snapshot
 from fleet.planning.compatibility import Compatibility, Verdict
 from fleet.queries.counters import CounterPicture
 from reports.facts.job import Way, WayBack
@@ -27,11 +28,12 @@ def preflight(
     picture: CounterPicture | None,
     fit: Compatibility | None,
     way_back: WayBack,
+    swap: Replacement | None,
     now: datetime,
 ) -> tuple[Checked, ...]:
-    """All twelve, in their order, as of now. An open replacement by this radio says more of some of them."""
+    """All twelve, in their order, as of now. swap: the open replacement by this radio, which says more of some."""
     site = mesh.site
-    agreed = agreed_on(mesh, radio, now)
+    agreed = agreed_on(swap, now) if swap else {}
     return in_order(
         tuple(
             agreed.get(each.item, each)
@@ -41,7 +43,7 @@ def preflight(
                 _verdict(fit),
                 _blank(radio, site),
                 _firmware(radio),
-                _way_back(way_back),
+                _way_back(way_back, swap),
                 _connection(mesh, fit),
                 _power(mesh, site),
                 _fall_backs(nodes),
@@ -65,7 +67,7 @@ def _snapshot(newest: Snapshot | None, site: Site, now: datetime) -> Checked:
 def _number(picture: CounterPicture | None) -> Checked:
     if picture is None:
         return Checked(Item.START_VALUE, NOT_MET, Why.NUMBER_NONE)
-    if picture.start.verdict is NumberVerdict.REFUSE:
+    if picture.start.verdict is NumberVerdict.REFUSE or picture.start.value >= HALF_WAY:
         return Checked(Item.START_VALUE, NOT_MET, Why.NUMBER_SPENT)
     return Checked(Item.START_VALUE, MET, Why.NUMBER_READY)
 
@@ -98,9 +100,12 @@ def _firmware(radio: Radio) -> Checked:
     return Checked(Item.FIRMWARE, MET if allowed else NOT_MET, Why.FIRMWARE_IS, values)
 
 
-def _way_back(way_back: WayBack) -> Checked:
+def _way_back(way_back: WayBack, swap: Replacement | None) -> Checked:
+    """Met only where somebody said so on the replacement; without one there was nowhere to say it."""
     if way_back.way is Way.UNKNOWN:
         return Checked(Item.WAY_BACK, NOT_KNOWN, Why.BACK_UNKNOWN)
+    if swap is None or not swap.way_back_read:
+        return Checked(Item.WAY_BACK, NOT_MET if swap else NOT_KNOWN, Why.BACK_UNREAD)
     return Checked(Item.WAY_BACK, MET, Why.BACK_JUDGED)
 
 
@@ -109,7 +114,7 @@ def _connection(mesh: Mesh, fit: Compatibility | None) -> Checked:
     driver = next((each.verdict for each in fit.reasons if each.rule == "driver"), None) if fit else None
     if driver is Verdict.NO:
         return Checked(Item.CONNECTION, NOT_MET, Why.DRIVER_NONE)
-    if not path:
+    if not path or not mesh.controller:
         return Checked(Item.CONNECTION, NOT_KNOWN, Why.PATH_NONE)
     if driver in (Verdict.CLEAN, Verdict.CONVERTS):
         return Checked(Item.CONNECTION, MET, Why.PATH_KNOWN, (path,))

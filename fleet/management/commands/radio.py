@@ -33,6 +33,7 @@ class Command(BaseCommand):
         for each in (moved, proven, stated, built):
             each.add_argument("radio", metavar="CODE", help="the radio (A2-0110)")
             each.add_argument("--by", required=True, metavar="NAME", help="who did it")
+        moved.add_argument("--spot", default="", metavar="WORDS", help="where exactly it lies there")
         moved.add_argument("place", metavar="PLACE", help=f"the place's code, or {OUT} for out of the firm")
         stated.add_argument("state", choices=RadioState.values, help="its state")
         built.add_argument("version", metavar="VERSION", help="the build (6.10)")
@@ -79,7 +80,8 @@ class Command(BaseCommand):
 
     def move(self, radio: Radio, options: dict[str, Any]) -> None:
         target = None if options["place"] == OUT else _place(options["place"])
-        verbs.move_radio(radio, target, radio.place, options["because"], options["by"], timezone.now())
+        now = timezone.now()
+        verbs.move_radio(radio, target, radio.place, options["because"], options["by"], now, options["spot"])
 
     def blank(self, radio: Radio, options: dict[str, Any]) -> None:
         verbs.prove_blank(radio, options["by"], timezone.now())

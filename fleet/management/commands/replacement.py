@@ -60,7 +60,10 @@ class Command(BaseCommand):
         moved.add_argument("--note", default="", metavar="WORDS", help="what happened")
         moved.add_argument("--how", choices=Silencing.values, help="how the radio was silenced")
         moved.add_argument("--photo", type=Path, metavar="FILE", help="a photo of it without its lead")
-        add_second(moved, "who saw that it is silent")
+        moved.add_argument(
+            "--without-number", action="store_true", help="the old radio comes back as it stands, and is deaf"
+        )
+        add_second(moved, "who saw that it is silent, or agrees to a bad hour")
         for each in (shown, asked, planned, moved):
             each.add_argument("mesh", metavar="MESH", help="the mesh (KELP-7-A)")
         for each in (asked, planned, moved):
@@ -133,6 +136,7 @@ class Command(BaseCommand):
             silencing=Silencing(options["how"]) if options["how"] else None,
             photo=_octets(options["photo"]),
             second=str(second) if second else "",
+            without_number=options["without_number"],
         )
         self.tell(move(swap, step, timezone.now()), options["json"])
 

@@ -45,7 +45,9 @@ UNKNOWN: dict[GateName | None, str] = {
     GateName.IN_TIME: later("Nobody can say how long a restore takes"),
     GateName.NO_HANDWORK: later("Nobody can say how many devices must be joined again"),
 }
-AFTER_STRANDING = later("Follow the recovery sheet; no radio goes on air without a new start value.")
+AFTER_STRANDING = later("Give a radio a new number before it speaks, or join the devices anew.")
+# Pages only: nobody is written to while a swap is at work.
+AFTER_SILENCE = "Go on with the replacement; its card says what comes next."
 ACTS: dict[GateName | None, str] = {
     None: later("Run a round."),
     GateName.BASICS: later("Enter what is missing on the page of the mesh."),

@@ -62,7 +62,6 @@ class PreflightFacts:
     """
 
     copy_age_hours: float | None
-    copy_is_sound: bool | None
     start_value: int | None
     verdict: Verdict | None
     verdict_because: str
@@ -72,6 +71,7 @@ class PreflightFacts:
     way_back_judged: bool
     connection_path: str
     controller: str
+    driver: Verdict | None
     power_known: bool
     region_allows: bool | None
     safety_devices: int
@@ -111,12 +111,14 @@ def is_clear(findings: tuple[Finding, ...]) -> bool:
 
 
 def _copy(facts: PreflightFacts) -> tuple[Met, str, str]:
-    if facts.copy_age_hours is None or facts.copy_is_sound is None:
-        return Met.NO, "There is no copy to bring the mesh back from.", "Take a snapshot and send it in."
-    if not facts.copy_is_sound:
-        return Met.NO, "The newest copy is not sound.", "Take another and look at what was found."
+    if facts.copy_age_hours is None:
+        return (
+            Met.NO,
+            "There is no sound copy to bring the mesh back from.",
+            "Take a snapshot and send it in.",
+        )
     age, limit = spans_told_apart(facts.copy_age_hours, COPY_HOURS)
-    if facts.copy_age_hours > COPY_HOURS:
+    if facts.copy_age_hours >= COPY_HOURS:
         return Met.NO, f"The newest sound copy is {age} old; the limit is {limit}.", "Take one on the day."
     return Met.YES, f"The newest sound copy is {age} old.", ""
 
@@ -175,6 +177,14 @@ def _connection(facts: PreflightFacts) -> tuple[Met, str, str]:
     wanting = [name for name, value in _connection_parts(facts) if not value]
     if wanting:
         return Met.UNKNOWN, f"Not recorded: {' and '.join(wanting)}.", "Enter it on the page of the mesh."
+    if facts.driver is None or facts.driver is Verdict.UNTESTED:
+        return (
+            Met.UNKNOWN,
+            "Whether the controller drives the new radio is not known.",
+            "Try it on the bench.",
+        )
+    if facts.driver is Verdict.NO:
+        return Met.NO, "The controller has no driver for the new radio.", "Choose another radio."
     return Met.YES, f"{facts.controller} drives it at {facts.connection_path}.", ""
 
 
@@ -202,8 +212,12 @@ def _fall_backs(facts: PreflightFacts) -> tuple[Met, str, str]:
             "The people in the house have not been told.",
             "Agree the fall-backs with them, and say so.",
         )
-    if not facts.safety_devices:
-        return Met.YES, "No device that guards people or the house is on record.", ""
+    if not facts.safety_devices and not facts.fall_backs_told:
+        return (
+            Met.UNKNOWN,
+            "No device that guards people or the house is on record.",
+            "Ask all the same, and say so.",
+        )
     return Met.YES, "The people in the house know how to do without.", ""
 
 

@@ -62,11 +62,8 @@ class Settling:
 
 def due_after(watched: Watched) -> timedelta:
     """How long after the new radio's first word a silent device is late."""
-    if watched.is_router and not (watched.check_in or watched.longest_report or watched.usual_silence):
-        return timedelta(seconds=2 * ROUTER_SECONDS)
-    known = (watched.check_in, watched.longest_report, watched.usual_silence)
-    longest = max((seconds for seconds in known if seconds is not None), default=CHECK_IN_SECONDS)
-    return timedelta(seconds=2 * longest)
+    check_in = watched.check_in or (ROUTER_SECONDS if watched.is_router else CHECK_IN_SECONDS)
+    return timedelta(seconds=2 * max(check_in, watched.longest_report or 0, watched.usual_silence or 0))
 
 
 def answer_of(watched: Watched, since: datetime, now: datetime) -> Answer:

@@ -49,6 +49,8 @@ ENDED = frozenset({State.CLOSED, State.DROPPED})
 NOBODY_SPEAKS = frozenset({State.SILENCED, State.WRITTEN, State.BACKING_OUT, State.STRANDED})
 """The old radio is off and the new one not yet on: the home does without, and the clock runs."""
 NEW_SPEAKS = frozenset({State.WAKING, State.ACCEPTED})
+WATCHED = NEW_SPEAKS | {State.BACKED_OUT}
+"""A radio speaks again, and somebody sees who answers it."""
 
 _MAY_DROP = (State.ASKED, State.AGREED, State.PACKED, State.ARRIVED)
 _MAY_BACK_OUT = (State.SILENCED, State.WRITTEN, State.WAKING, State.ACCEPTED)

@@ -7,16 +7,26 @@ from uuid import UUID
 from django.db.models import Q, QuerySet
 from django.shortcuts import get_object_or_404
 
-from fleet.models import Node, Radio, Replacement, ReplacementMove, SilenceProof
+from fleet.models import (
+    Node,
+    Radio,
+    Replacement,
+    ReplacementMove,
+    SilenceProof,
+    Silencing,
+    WatchMark,
+    Why,
+)
 from fleet.planning.compatibility import Compatibility
 from fleet.planning.replacing.preflight import Finding, Met, preflight
 from fleet.planning.replacing.settling import Answer, Settling, Watched, settle
-from fleet.planning.replacing.states import ENDED, FORWARD, LEGAL, NEW_SPEAKS, State
+from fleet.planning.replacing.states import ENDED, FORWARD, LEGAL, NEW_SPEAKS, WATCHED, State
 from fleet.queries.counters import CounterPicture, counter_picture
 from fleet.queries.mesh import meshes_for
 from fleet.queries.readiness import restorable
+from fleet.queries.replacing.numbers import number_for_old
 from fleet.queries.replacing.preflight import preflight_facts, verdict_of
-from fleet.queries.replacing.settling import watched
+from fleet.queries.replacing.settling import roll_of, watched
 from fleet.queries.restore_page import WayBack, way_back_of
 from fleet.queries.restoring import doubts_about
 from fleet.queries.spares import STANDING_BY
@@ -52,6 +62,7 @@ class Ticked:
     node: Node
     watched: Watched
     answer: Answer
+    mark: WatchMark | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +81,8 @@ class Card:
     silences: tuple[SilenceProof, ...]
     settling: Settling | None
     devices: tuple[Ticked, ...]
+    number_for_old: int | None
+    speaking: Radio | None
     safety_devices: tuple[Node, ...]
 
     @property
@@ -78,8 +91,16 @@ class Card:
         return sum(finding.met is not Met.YES for finding in self.findings)
 
     @property
+    def old_is_out_of_reach(self) -> bool:
+        """It was lost, stolen or burnt out: there is no going back to it."""
+        gone = any(proof.how in (Silencing.GONE, Silencing.DEAD) for proof in self.silences)
+        return self.swap.why == Why.THEFT or gone
+
+    @property
     def silent_since(self) -> datetime | None:
-        """Since when nobody speaks in the home, while nobody does."""
+        """Since when nobody speaks in the home, while nobody does as far as the book knows."""
+        if self.speaking is not None:
+            return None
         if self.swap.stands in (*BEFORE_SILENCE, *NEW_SPEAKS, *ENDED, State.BACKED_OUT):
             return None
         return self.silences[-1].at if self.silences else self.swap.moved_at
@@ -114,11 +135,13 @@ def card_of(swap: Replacement, now: datetime) -> Card:
     picture = counter_picture(swap.mesh, now)
     copy = restorable(swap.mesh)
     settling = _settling(swap, now)
+    roll = list(roll_of(swap)) if settling else []
+    speaking = swap.mesh.periods.filter(until=None).select_related("radio").first()
     return Card(
         swap=swap,
         stages=_stages(swap, moves),
         moves=moves,
-        next_moves=tuple(to for to in LEGAL[swap.stands] if to is not State.WRITTEN),
+        next_moves=_next_moves(swap),
         findings=preflight(preflight_facts(swap, now)) if swap.stands in BEFORE_SILENCE else (),
         fit=verdict_of(swap, nodes),
         picture=picture,
@@ -126,7 +149,9 @@ def card_of(swap: Replacement, now: datetime) -> Card:
         doubts=doubts_about(copy) if copy else (),
         silences=tuple(swap.silences.select_related("radio", "photo")),
         settling=settling,
-        devices=_ticked(nodes, settling),
+        devices=_ticked(roll, settling, {mark.node_id: mark for mark in swap.marks.all()}),
+        number_for_old=number_for_old(swap),
+        speaking=speaking.radio if speaking else None,
         safety_devices=tuple(node for node in nodes if node.safety_kind),
     )
 
@@ -146,18 +171,29 @@ def _stages(swap: Replacement, moves: tuple[ReplacementMove, ...]) -> tuple[Stag
     return tuple(Stage(state, made.get(state.value), swap.stands is state) for state in FORWARD)
 
 
+def _next_moves(swap: Replacement) -> tuple[State, ...]:
+    """Writing is no move that somebody makes by a button. With a number of its own the old radio comes back first."""
+    moves = tuple(to for to in LEGAL[swap.stands] if to is not State.WRITTEN)
+    if swap.stands is State.STRANDED and number_for_old(swap) is not None:
+        return moves[::-1]
+    return moves
+
+
 def _settling(swap: Replacement, now: datetime) -> Settling | None:
-    if swap.stands not in NEW_SPEAKS or swap.first_word_at is None:
+    if swap.stands not in WATCHED or swap.first_word_at is None:
         return None
     return settle(watched(swap), swap.first_word_at, now)
 
 
-def _ticked(nodes: list[Node], settling: Settling | None) -> tuple[Ticked, ...]:
+def _ticked(nodes: list[Node], settling: Settling | None, marks: dict[int, WatchMark]) -> tuple[Ticked, ...]:
     """The late first, then those that guard and were not tried, then the rest room by room."""
     if settling is None:
         return ()
     rows = {node.extended_address: node for node in nodes}
-    found = [Ticked(rows[device.address], device, answer) for device, answer in settling.answers]
+    found = [
+        Ticked(rows[device.address], device, answer, marks.get(rows[device.address].pk))
+        for device, answer in settling.answers
+    ]
     order = {Answer.LATE: 0, Answer.NOT_YET_DUE: 2, Answer.HEARD: 3}
     return tuple(
         sorted(

@@ -1,14 +1,15 @@
 """Rows to what the twelve items before a swap look at, and whether anything speaks against the time agreed."""
 
 from collections.abc import Iterable
-from datetime import datetime, time
+from datetime import datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from fleet.mesh.channels import channels_in_mask
-from fleet.models import DrillKind, Node, Radio, Replacement, Snapshot
+from fleet.models import Node, Radio, Replacement, Snapshot
 from fleet.planning.capabilities import FirmwareState
 from fleet.planning.compatibility import Compatibility, PairRecord, judge
 from fleet.planning.replacing.preflight import PreflightFacts, Window
+from fleet.queries.blank import is_blank
 from fleet.queries.counters import counter_picture
 from fleet.queries.facts import needs_of, radio_facts
 from fleet.queries.readiness import restorable
@@ -32,22 +33,22 @@ def preflight_facts(swap: Replacement, now: datetime) -> PreflightFacts:
     person = swap.technician
     return PreflightFacts(
         copy_age_hours=_hours(copy, now),
-        copy_is_sound=None if copy is None else True,
         start_value=picture.start.value if picture else None,
         verdict=fit.verdict if fit else None,
         verdict_because=fit.because if fit else "",
-        blank_proven=None if spare is None else _is_blank(spare),
+        blank_proven=None if spare is None else is_blank(spare),
         firmware=spare.firmware.version if spare and spare.firmware else None,
         firmware_state=FirmwareState(spare.firmware.policy) if spare and spare.firmware else None,
         way_back_judged=swap.way_back_read,
         connection_path=mesh.connection_path,
         controller=mesh.controller,
+        driver=next((each.verdict for each in fit.reasons if each.rule == "driver"), None) if fit else None,
         power_known=mesh.power_dbm is not None,
         region_allows=_allows(spare, mesh.channel),
         safety_devices=len(guards),
         safety_without_fall_back=tuple(str(node) for node in guards if not node.by_hand),
         fall_backs_told=swap.fall_backs_told,
-        window=window_of(swap, guards),
+        window=window_of(swap, guards, now),
         needs_licence=swap.needs_licence,
         licence_until=person.mains_licence_until if person else None,
         technician=str(person) if person else "",
@@ -68,13 +69,26 @@ def verdict_of(swap: Replacement, nodes: list[Node]) -> Compatibility | None:
     return judge(radio_facts(swap.old_radio), radio_facts(swap.new_radio), needs, record=record)
 
 
-def window_of(swap: Replacement, guards: Iterable[Node]) -> Window | None:
+def window_of(swap: Replacement, guards: Iterable[Node], now: datetime) -> Window | None:
     """The time agreed, on the home's clock, with what speaks against it."""
     if swap.begins_at is None or swap.ends_at is None:
         return None
     zone = ZoneInfo(swap.mesh.site.time_zone)
     begins, ends = swap.begins_at.astimezone(zone), swap.ends_at.astimezone(zone)
-    return Window(begins, ends, tuple(_against(swap, begins, ends, guards)))
+    passed = (f"it has passed: it ended {ends:%Y-%m-%d} at {ends:%H:%M}",) if ends <= now else ()
+    return Window(begins, ends, (*passed, *_against(swap, begins, ends, guards)))
+
+
+def against_now(swap: Replacement, now: datetime) -> tuple[str, ...]:
+    """What speaks against working at this moment, for as long as was agreed; a forecast counts on its day only."""
+    zone = ZoneInfo(swap.mesh.site.time_zone)
+    length = swap.ends_at - swap.begins_at if swap.begins_at and swap.ends_at else timedelta(0)
+    begins = now.astimezone(zone)
+    guards = list(swap.mesh.nodes.filter(gone_since=None).exclude(safety_kind=""))
+    found = list(_against(swap, begins, begins + length, guards))
+    if swap.begins_at is not None and swap.begins_at.astimezone(zone).date() != begins.date():
+        found.insert(0, f"{swap.begins_at.astimezone(zone):%Y-%m-%d} was agreed")
+    return tuple(found)
 
 
 def _against(swap: Replacement, begins: datetime, ends: datetime, guards: Iterable[Node]) -> Iterable[str]:
@@ -86,7 +100,7 @@ def _against(swap: Replacement, begins: datetime, ends: datetime, guards: Iterab
     heats = site.frost_limit_c is not None or any(node.safety_kind == "heat" for node in guards)
     if heats and swap.frost_forecast_c is None:
         yield "the house is heated by this mesh, and no forecast was entered"
-    elif heats and swap.frost_forecast_c <= (FROST_C if site.frost_limit_c is None else site.frost_limit_c):
+    elif heats and swap.frost_forecast_c < (FROST_C if site.frost_limit_c is None else site.frost_limit_c):
         yield f"frost: {swap.frost_forecast_c} °C is forecast"
     if site.vulnerable_person and not swap.needs_two:
         yield "somebody in the house must not be left alone with it: two people are needed"
@@ -94,14 +108,6 @@ def _against(swap: Replacement, begins: datetime, ends: datetime, guards: Iterab
 
 def _hours(copy: Snapshot | None, now: datetime) -> float | None:
     return None if copy is None else (now - copy.taken_at).total_seconds() / 3600
-
-
-def _is_blank(radio: Radio) -> bool:
-    """Proven, and not written to on the bench since."""
-    proven = radio.blank_proven_at
-    if proven is None:
-        return False
-    return not radio.drills.exclude(kind=DrillKind.PAPER).filter(done_at__gt=proven).exists()
 
 
 def _allows(radio: Radio | None, channel: int | None) -> bool | None:

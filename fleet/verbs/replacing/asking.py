@@ -1,7 +1,7 @@
 """Asking for a replacement, and writing down what is agreed about it."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -12,6 +12,7 @@ from fleet.models import Mesh, Radio, RadioState, Replacement, ReplacementMove
 from fleet.planning.replacing.states import ENDED, State
 from fleet.queries.readiness import head_in_service
 from fleet.queries.spares import STANDING_BY
+from fleet.snapshots.secret_words import looks_secret
 from fleet.verbs import journal
 from fleet.verbs.replacing.moving import MoveRefused, locked
 
@@ -49,12 +50,16 @@ def ask(mesh: Mesh, wish: Wish, by: str, now: datetime) -> Replacement:
         raise MoveRefused(f"{mesh.code} was erased with its client; there is nothing to replace.")
     if not wish.because.strip():
         raise MoveRefused("asked_because: nothing was written; say in a few words why.")
+    if looks_secret(wish.because):
+        raise MoveRefused("asked_because: this looks like a code or a key; write words only.")
     under_way = mesh.replacements.exclude(state__in=sorted(state.value for state in ENDED)).first()
     if under_way is not None:
         raise MoveRefused(
             f"{mesh.code}: a replacement is {under_way.stands.words} already; go on with that one."
         )
     head = head_in_service(mesh)
+    if wish.new_radio is not None:
+        wish = replace(wish, new_radio=Radio.objects.select_for_update().get(pk=wish.new_radio.pk))
     swap = Replacement(
         mesh=mesh,
         why=wish.why,
@@ -87,6 +92,9 @@ def plan(swap: Replacement, changes: Mapping[str, Any], by: str, now: datetime) 
     if "new_radio" in changed and swap.stands not in BEFORE_PACKING:
         raise MoveRefused("new_radio: one is packed already; drop this replacement to take another radio.")
     booked = swap.new_radio
+    if changes.get("new_radio") is not None:
+        wanted = Radio.objects.select_for_update().get(pk=changes["new_radio"].pk)
+        changes = {**changes, "new_radio": wanted}
     for name in changed:
         setattr(swap, name, changes[name])
     if "new_radio" in changed:

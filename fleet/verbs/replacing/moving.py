@@ -25,17 +25,23 @@ from fleet.models import (
     SilenceProof,
     Silencing,
 )
-from fleet.planning.replacing.preflight import Met, preflight
+from fleet.planning.replacing.preflight import Item, Met, preflight
 from fleet.planning.replacing.settling import settle
 from fleet.planning.replacing.states import NEW_SPEAKS, IllegalMove, State, insist_on_move
-from fleet.queries.replacing.preflight import preflight_facts
+from fleet.queries.replacing.numbers import number_for_old
+from fleet.queries.replacing.preflight import against_now, preflight_facts
 from fleet.queries.replacing.settling import watched
+from fleet.queries.spares import STANDING_BY
 from fleet.snapshots import digests
+from fleet.snapshots.secret_words import looks_secret
 from fleet.verbs import journal
 from fleet.verbs.replacing.photos import made_small, seal_photo
 
 WATCH = timedelta(days=30)
-OUT_OF_THE_WAY = (RadioState.WIPED, RadioState.RETURNED, RadioState.SCRAPPED, RadioState.MISSING)
+MAY_HOLD_THE_KEY = (RadioState.ON_AIR, RadioState.SILENCED)
+MAY_SPEAK = (RadioState.PREPARED, RadioState.SILENCED)
+JUDGED_ANEW = (Item.WINDOW, Item.COPY, Item.NUMBER)
+"""What is not asked again at the door: the hour is, by itself, and the copy was taken on the day it was packed."""
 ENDS = {
     "failed": EndReason.FAILED,
     "upgrade": EndReason.UPGRADE,
@@ -53,7 +59,8 @@ class Step:
     """One move that somebody makes. seen: the state that they saw when they decided on it.
 
     silencing, photo and second are the proof that a radio no longer speaks, for the moves that ask for one; photo is
-    the octets of a picture, second the name of somebody else of the firm who saw it and has proven who they are.
+    the octets of a picture, second the name of somebody else of the firm who has proven who they are: they saw it, or
+    agree to an hour that speaks against the work. without_number: the old radio comes back as it stands, and is deaf.
     """
 
     to: State
@@ -63,6 +70,7 @@ class Step:
     silencing: Silencing | None = None
     photo: bytes | None = field(default=None, repr=False)
     second: str = ""
+    without_number: bool = False
 
 
 @transaction.atomic
@@ -70,7 +78,6 @@ def move(swap: Replacement, step: Step, now: datetime) -> Replacement:
     """Make the move. Raises MoveRefused, or PhotoRefused for a picture that cannot be read."""
     swap = locked(swap)
     _insist(swap, step)
-    LEAVE.get(swap.stands, _nothing)(swap, step, now)
     ENTER.get(step.to, _nothing)(swap, step, now)
     return record_move(swap, step.to, step.by, now, step.note)
 
@@ -78,10 +85,12 @@ def move(swap: Replacement, step: Step, now: datetime) -> Replacement:
 def locked(swap: Replacement) -> Replacement:
     """The row, held until the transaction ends, with its mesh held first: verbs hold meshes before all else."""
     Mesh.objects.select_for_update(of=("self",)).get(pk=swap.mesh_id)
+    held = Replacement.objects.select_for_update(of=("self",)).get(pk=swap.pk)
+    # Its radios too, before they are joined: somebody may be moving one on the shelf at this moment.
+    radios = [pk for pk in (held.old_radio_id, held.new_radio_id) if pk]
+    list(Radio.objects.select_for_update(of=("self",)).filter(pk__in=radios).order_by("pk"))
     near = ("mesh__site__client", "old_radio__model", "old_radio__firmware", "new_radio__model")
-    rows = Replacement.objects.select_for_update(of=("self",)).select_related(
-        *near, "new_radio__firmware", "technician", "second"
-    )
+    rows = Replacement.objects.select_related(*near, "new_radio__firmware", "technician", "second")
     return rows.get(pk=swap.pk)
 
 
@@ -111,6 +120,10 @@ def _insist(swap: Replacement, step: Step) -> None:
         last = swap.moves.last()
         who = f" by {last.by} at {last.at:%H:%M} UTC" if last else ""
         raise MoveRefused(f"state: it is {swap.stands.words} already{who}; look again before you go on.")
+    if looks_secret(step.note):
+        raise MoveRefused(
+            "note: this looks like a code or a key; the note goes into the journal, so write words only."
+        )
     if swap.mesh.site.client.erased_at is not None:
         raise MoveRefused(f"{swap.mesh.code} was erased with its client; its replacement stays as it is.")
     try:
@@ -126,13 +139,21 @@ def _nothing(swap: Replacement, step: Step, now: datetime) -> None:
 def _agree(swap: Replacement, step: Step, now: datetime) -> None:
     if not swap.consent_by:
         raise MoveRefused("consent_by: nobody in the house has agreed yet; write down who did.")
-    if swap.new_radio is None:
-        raise MoveRefused("new_radio: none is chosen; choose the radio that is to take over.")
+    _insist_stands_by(swap)
     if swap.new_radio.state in (RadioState.SHELVED, RadioState.WIPED):
         _put(swap.new_radio, RadioState.BOOKED)
 
 
+def _insist_stands_by(swap: Replacement) -> None:
+    radio = swap.new_radio
+    if radio is None:
+        raise MoveRefused("new_radio: none is chosen; choose the radio that is to take over.")
+    if radio.state not in STANDING_BY:
+        raise MoveRefused(f"new_radio: {radio.code} is {radio.get_state_display().lower()}; choose another.")
+
+
 def _pack(swap: Replacement, step: Step, now: datetime) -> None:
+    _insist_stands_by(swap)
     wanting = [each for each in preflight(preflight_facts(swap, now)) if each.met is not Met.YES]
     if wanting:
         first = wanting[0]
@@ -148,8 +169,27 @@ def _drop(swap: Replacement, step: Step, now: datetime) -> None:
         _put(swap.new_radio, RadioState.SHELVED)
 
 
+def _arrive(swap: Replacement, step: Step, now: datetime) -> None:
+    """What held when it was packed must hold at the door: frost, night and days of rest are judged again."""
+    _insist_stands_by(swap)
+    changed = [
+        each
+        for each in preflight(preflight_facts(swap, now))
+        if each.met is not Met.YES and each.item not in JUDGED_ANEW
+    ]
+    if changed:
+        first = changed[0]
+        raise MoveRefused(f"{first.item.value.replace('_', ' ')}: {first.reason} {first.act}")
+    against = against_now(swap, now)
+    if against and not step.second.strip():
+        raise MoveRefused(
+            f"window: against this hour: {'; '.join(against)}. A second person must agree to it."
+        )
+
+
 def _silence(swap: Replacement, step: Step, now: datetime) -> None:
     """The old radio no longer speaks: its period ends here."""
+    _arrive(swap, step, now)
     if swap.old_radio is not None:
         _prove_silence(swap, swap.old_radio, step, now)
         _off_air(swap.old_radio, swap, step, now, ENDS[swap.why])
@@ -162,7 +202,9 @@ def _insist_silent(swap: Replacement, step: Step, now: datetime) -> None:
 
 def _wake(swap: Replacement, step: Step, now: datetime) -> None:
     """The new radio goes on air, under the mesh's identity; the database refuses a second voice."""
-    _on_air(swap.new_radio, swap, now)
+    if swap.stands is State.STRANDED and not step.note.strip():
+        raise MoveRefused("note: say under which number, or that its devices are joined anew.")
+    _on_air(swap.new_radio, swap.old_radio, swap, now)
     swap.first_word_at = now
 
 
@@ -184,7 +226,7 @@ def _close(swap: Replacement, step: Step, now: datetime) -> None:
         spent = swap.old_radio
     else:
         spent = swap.new_radio
-    if spent is not None and spent.state not in OUT_OF_THE_WAY and spent.blank_proven_at is None:
+    if spent is not None and spent.state in MAY_HOLD_THE_KEY:
         raise MoveRefused(
             f"{spent.code}: it may hold the key still; wipe it and note who read it out, or record it as scrapped."
         )
@@ -194,9 +236,9 @@ def _begin_back_out(swap: Replacement, step: Step, now: datetime) -> None:
     """The new radio must be silent before anybody thinks of the old one."""
     if not step.note.strip():
         raise MoveRefused("note: say in a few words why it is backed out.")
-    if swap.stands in NEW_SPEAKS and swap.new_radio is not None:
+    if swap.stands in (*NEW_SPEAKS, State.WRITTEN) and swap.new_radio is not None:
         _prove_silence(swap, swap.new_radio, step, now)
-        _off_air(swap.new_radio, swap, step, now, EndReason.FAILED)
+        _off_air(swap.new_radio, swap, step, now, EndReason.PRECAUTION)
 
 
 def _back_out(swap: Replacement, step: Step, now: datetime) -> None:
@@ -205,8 +247,14 @@ def _back_out(swap: Replacement, step: Step, now: datetime) -> None:
             "old_radio: none is on record; this mesh is stranded until devices are joined anew."
         )
     if not step.note.strip():
-        raise MoveRefused("note: say which number the old radio was given, or for how long it stays deaf.")
-    _on_air(swap.old_radio, swap, now)
+        raise MoveRefused("note: say what was done and what was told to the people in the house.")
+    if number_for_old(swap) is None and not step.without_number:
+        raise MoveRefused(
+            f"number: {swap.old_radio.code} was given none since it was silenced. Give it one of its own first, or say "
+            "that it comes back as it stands and stays deaf."
+        )
+    _on_air(swap.old_radio, swap.new_radio, swap, now)
+    swap.first_word_at = now
     _note_trial(swap, now, DrillResult.FAILED, step.by)
 
 
@@ -241,10 +289,12 @@ def _off_air(radio: Radio, swap: Replacement, step: Step, now: datetime, why: En
     ServicePeriod.objects.filter(radio=radio, mesh=swap.mesh, until=None, since__lt=now).update(
         until=now, why_ended=why
     )
+    radio.blank_proven_at, radio.blank_proven_by = None, ""
     _put(radio, RadioState.MISSING if step.silencing is Silencing.GONE else RadioState.SILENCED)
 
 
-def _on_air(radio: Radio, swap: Replacement, now: datetime) -> None:
+def _on_air(radio: Radio, other: Radio | None, swap: Replacement, now: datetime) -> None:
+    """radio speaks from here on, and hangs where the other one hung."""
     mesh = swap.mesh
     speaking = ServicePeriod.objects.filter(mesh=mesh, until=None).select_related("radio").first()
     if speaking is not None and speaking.radio_id == radio.pk:
@@ -253,6 +303,10 @@ def _on_air(radio: Radio, swap: Replacement, now: datetime) -> None:
         raise MoveRefused(
             f"{speaking.radio.code} speaks for {mesh.code} as far as the book knows; record it silenced first. "
             "One identity, one voice."
+        )
+    if radio.state not in MAY_SPEAK:
+        raise MoveRefused(
+            f"{radio.code} is {radio.get_state_display().lower()}: only a prepared or a silenced radio goes on air."
         )
     if mesh.head_address is None or mesh.extended_pan_id is None:
         raise MoveRefused(
@@ -264,6 +318,8 @@ def _on_air(radio: Radio, swap: Replacement, now: datetime) -> None:
             radio.address_written or radio.model.address_policy == AddressPolicy.WRITE_ONCE
         )
     radio.blank_proven_at, radio.blank_proven_by = None, ""
+    if other is not None:
+        _change_places(radio, other)
     _put(radio, RadioState.ON_AIR)
     ServicePeriod.objects.create(
         radio=radio,
@@ -274,15 +330,41 @@ def _on_air(radio: Radio, swap: Replacement, now: datetime) -> None:
     )
 
 
+def _change_places(radio: Radio, other: Radio) -> None:
+    """The one that goes on air takes over spot, feed and breaker; the other lies bagged, nobody has said where."""
+    if other.spot or other.feed or other.place_id:
+        radio.spot, radio.feed, radio.breaker, radio.place = (
+            other.spot,
+            other.feed,
+            other.breaker,
+            other.place,
+        )
+    other.spot, other.feed, other.breaker = "", "", ""
+    other.save(update_fields=["spot", "feed", "breaker"])
+
+
 def _put(radio: Radio, state: RadioState) -> None:
     radio.state = state
     radio.save(
-        update_fields=["state", "carried_address", "address_written", "blank_proven_at", "blank_proven_by"]
+        update_fields=[
+            "state",
+            "carried_address",
+            "address_written",
+            "blank_proven_at",
+            "blank_proven_by",
+            "spot",
+            "feed",
+            "breaker",
+            "place",
+        ]
     )
 
 
 def _note_trial(swap: Replacement, now: datetime, result: DrillResult, by: str) -> None:
-    """A swap counts for the record of its pair of builds as a live drill does."""
+    """A swap counts once for the record of its pair of builds, as a live drill does; not where nothing was written."""
+    noted = Drill.objects.filter(mesh=swap.mesh, radio=swap.new_radio, kind=DrillKind.LIVE)
+    if swap.number is None or noted.filter(done_at__gte=swap.asked_at, result=result).exists():
+        return
     silenced = swap.silences.first()
     minutes = round((now - silenced.at).total_seconds() / 60) if silenced else None
     Drill.objects.create(
@@ -303,6 +385,7 @@ Effect = Callable[[Replacement, Step, datetime], None]
 ENTER: Mapping[State, Effect] = {
     State.AGREED: _agree,
     State.PACKED: _pack,
+    State.ARRIVED: _arrive,
     State.DROPPED: _drop,
     State.SILENCED: _silence,
     State.WRITTEN: _insist_silent,
@@ -313,4 +396,3 @@ ENTER: Mapping[State, Effect] = {
     State.BACKED_OUT: _back_out,
     State.STRANDED: _strand,
 }
-LEAVE: Mapping[State, Effect] = {}

@@ -4,7 +4,7 @@ from datetime import datetime
 
 from django.db import transaction
 
-from fleet.models import Replacement, Snapshot
+from fleet.models import Radio, RadioState, Replacement, Snapshot
 from fleet.planning.replacing.states import State
 from fleet.verbs.grant import Grant, Request, restore_document
 from fleet.verbs.replacing.moving import MoveRefused, locked, record_move
@@ -32,9 +32,13 @@ def give_out(
         raise MoveRefused(
             f"{speaking.radio.code} speaks for {swap.mesh.code} still; record it silenced first."
         )
+    if swap.new_radio.state != RadioState.PREPARED:
+        state = swap.new_radio.get_state_display().lower()
+        raise MoveRefused(f"new_radio: {swap.new_radio.code} is {state}; only a prepared one is written.")
     request = Request(swap.new_radio, by, f"Replacement: {swap.asked_because}", second)
     grant = restore_document(swap.mesh, request, now, snapshot)
     again = swap.stands is State.WRITTEN
+    Radio.objects.filter(pk=swap.new_radio_id).update(blank_proven_at=None, blank_proven_by="")
     swap.number, swap.copy = grant.start.value, grant.snapshot
     if again:
         swap.save(update_fields=["number", "copy"])

@@ -92,6 +92,25 @@ def test_readiness_prints_the_worst_first(mesh):
     assert {"readiness", "gate", "reason", "act"} <= set(said[0])
 
 
+def test_readiness_says_what_helps_a_stranded_mesh_as_the_board_does(mesh):
+    type(mesh).objects.update(readiness_act="Hold a drill.")
+    make.drill(mesh, kind="live", result="failed")
+
+    said = json.loads(say("readiness", "--json"))
+
+    assert said[0]["act"] == "Give a radio a new number before it speaks, or join the devices anew."
+    assert said[0]["stranded_since"]
+    assert "Stranded since" in say("readiness", mesh.code)
+    assert "Hold a drill" not in say("readiness")
+
+
+def test_readiness_says_where_nobody_speaks(mesh):
+    make.replacement(mesh, state="silenced", moved_at=make.NOW)
+
+    assert json.loads(say("readiness", "--json"))[0]["nobody_speaks_since"] == make.NOW.isoformat()
+    assert "Nobody speaks since 2027-03-26 08:00 UTC" in say("readiness")
+
+
 def test_readiness_as_a_table_names_its_columns(mesh):
     assert say("readiness").split("\n")[0].split() == [
         "mesh",

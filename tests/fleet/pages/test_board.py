@@ -9,6 +9,7 @@ from django.utils.html import strip_tags
 
 from fleet.models import DrillKind, DrillResult
 from fleet.planning.readiness import State
+from fleet.planning.replacing.states import State as Replacing
 from fleet.planning.standing import StandingCode
 from sites.models import Role
 from tests import make
@@ -51,6 +52,25 @@ def test_a_stranded_mesh_is_said_first_and_in_its_row(as_owner):
     assert "Hold a drill." not in html
 
 
+def test_a_home_without_a_voice_is_said_first_and_leads_to_the_card(as_owner):
+    mesh = make.mesh(readiness=State.COVERED, readiness_act="Hold a drill.")
+    swap = make.replacement(mesh, state=Replacing.WRITTEN, number=7)
+    make.silence(swap, at=make.NOW)
+
+    html = page(as_owner)
+
+    assert answer(html).startswith("In one mesh nobody speaks while a radio is replaced. Every home")
+    assert "Nobody speaks here since 26 Mar 2027" in strip_tags(html)
+    assert reverse("replacement", args=[swap.uid]) in html
+    assert "Hold a drill." not in html
+
+
+def test_a_replacement_in_which_a_radio_speaks_is_no_incident(as_owner):
+    make.replacement(make.mesh(readiness=State.COVERED), state=Replacing.WAKING)
+
+    assert "obody speaks" not in page(as_owner)
+
+
 def test_a_shared_network_key_is_an_incident_in_the_row(as_owner):
     make.finding(make.mesh(), code=StandingCode.SHARED_KEY)
     assert "Incident: another mesh uses the same network key." in strip_tags(page(as_owner))
@@ -80,7 +100,7 @@ def test_a_row_names_the_client_in_their_own_script_and_language(as_owner):
 
 def test_a_row_gives_the_minutes_with_their_range(as_owner):
     make.mesh(readiness=State.COVERED, minutes_low=30, minutes_likely=45, minutes_high=68)
-    assert '<strong>45 min</strong> <span class="beside">30 min to 68 min</span>' in page(as_owner)
+    assert '<strong>45 min</strong> <span class="beside">(30 min to 68 min)</span>' in page(as_owner)
 
 
 def test_safety_is_a_word(as_owner):
@@ -151,7 +171,7 @@ def test_signing_in_leads_to_the_board(client):
 
 
 @pytest.mark.parametrize("meshes", [1, 60])
-def test_the_board_takes_eleven_statements_whatever_the_size_of_the_book(
+def test_the_board_takes_twelve_statements_whatever_the_size_of_the_book(
     as_owner, django_assert_num_queries, meshes
 ):
     for _ in range(meshes):
@@ -161,9 +181,9 @@ def test_the_board_takes_eleven_statements_whatever_the_size_of_the_book(
         make.finding(mesh, code=StandingCode.SHARED_KEY)
     make.site()
     make.round_()
-    # session, person; homes by worst mesh, meshes by state, stranded, shared keys, count, rows, homes without a mesh,
-    # round, tray
-    with django_assert_num_queries(11):
+    # session, person; homes by worst mesh, meshes by state, stranded, silent, shared keys, count, rows,
+    # homes without a mesh, round, tray
+    with django_assert_num_queries(12):
         as_owner.get(reverse("board"))
 
 

@@ -2,6 +2,7 @@
 
 import re
 from datetime import timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.urls import reverse
@@ -9,8 +10,9 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.html import strip_tags
 
-from fleet.models import DrillKind, DrillResult, Grade, Mesh, PushToken, ReadinessChange, Resource
+from fleet.models import DrillKind, DrillResult, Grade, Mesh, PushToken, RadioState, ReadinessChange, Resource
 from fleet.planning.readiness import State
+from fleet.planning.replacing.states import NOBODY_SPEAKS
 from fleet.verbs.push_tokens import digest_of
 from tests import make
 from tests.fleet.verbs.covered import covered_mesh
@@ -251,7 +253,7 @@ def test_the_page_takes_the_same_statements_whatever_the_mesh_holds(
 ):
     mesh = make.mesh(readiness=State.COVERED)
     _furnish(mesh, count)
-    with django_assert_num_queries(32):
+    with django_assert_num_queries(34):
         page(as_owner, mesh)
 
 
@@ -262,8 +264,37 @@ def test_a_stranded_mesh_says_so_before_anything_else(as_owner):
 
     html = as_owner.get(reverse("mesh", args=[mesh.code])).content.decode()
 
+    line = strip_tags(re.search(r"<h1[^>]*>(.*?)</h1>", html, re.DOTALL).group(1))
+    assert line.startswith(f"{mesh.code} is stranded since ")
+    assert "Give a radio a new number before it speaks, or join the devices anew." in html
+    assert "drill for" not in html
     assert "Stranded since" in html
     assert html.index("Stranded since") < html.index("The gates")
+
+
+@pytest.mark.parametrize("state", sorted(NOBODY_SPEAKS))
+def test_a_mesh_in_which_nobody_speaks_says_since_when_and_leads_to_the_card(as_owner, state):
+    mesh = make.mesh(readiness=State.COVERED, site=make.site(time_zone="Europe/Oslo"))
+    swap = make.replacement(mesh, state=state, number=7)
+    make.silence(swap, at=timezone.now())
+
+    html = page(as_owner, mesh)
+
+    there = timezone.now().astimezone(ZoneInfo("Europe/Oslo"))
+    assert f"Nobody speaks in {mesh.code} since {there:%H}:" in html
+    assert html.count(reverse("replacement", args=[swap.uid])) == 2
+    assert "could be brought back today" not in html
+
+
+def test_the_best_spare_is_none_that_is_on_air_by_now(as_owner):
+    mesh = covered_mesh()
+    mesh.best_spare = make.spare(code="A2-0501", state=RadioState.ON_AIR)
+    mesh.save()
+
+    told = told_of(as_owner, mesh)
+
+    assert "A2-0501" not in told
+    assert re.search(r"Best spare(?! ?none)", told)
 
 
 def test_a_mesh_that_was_heard_since_its_failed_swap_is_not_stranded(as_owner):

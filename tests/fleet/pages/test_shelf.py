@@ -33,6 +33,22 @@ def test_a_spare_that_does_not_count_says_why(as_owner):
     assert "Does not count: nobody has proven it blank." in page
 
 
+def test_spares_in_homes_are_counted_apart(as_owner):
+    firmware = make.release()
+    for where in (make.place(), make.place(), make.place_at(make.site()), make.place_at(make.site())):
+        make.spare(firmware=firmware, place=where)
+
+    page = read(as_owner)
+
+    assert "2 spares of the firm count, and 2 more lie in homes; " in page
+
+
+def test_a_spare_in_a_home_alone_is_none_of_the_firm(as_owner):
+    make.spare(place=make.place_at(make.site()))
+
+    assert "No spare of the firm counts, and one lies in a home; " in read(as_owner)
+
+
 def test_a_family_that_never_served_is_not_known_and_never_enough(as_owner):
     make.spare(firmware=make.release(make.radio_model(family="Z")), place=make.place())
 
@@ -93,7 +109,8 @@ def test_a_radio_is_moved_proven_and_put_away_on_its_page(as_owner, owner):
 def test_a_refusal_is_said_beside_the_form(as_owner):
     make.spare(code="A2-0110", place=make.place(code="SHELF"))
 
-    answer = as_owner.post(reverse("radio-move", args=["A2-0110"]), {"seen": "ELSEWHERE"})
+    told = {"seen": "ELSEWHERE", "target": make.place().pk}
+    answer = as_owner.post(reverse("radio-move", args=["A2-0110"]), told)
 
     assert answer.status_code == 422
     assert "look again before you move it" in answer.content.decode()
@@ -117,3 +134,24 @@ def test_a_radio_in_service_is_read_only(as_owner):
 
 def test_a_partner_sees_no_shelf(as_stranger):
     assert as_stranger.get(reverse("shelf")).status_code == 404
+
+
+def test_nothing_chosen_moves_nothing_and_leaving_the_firm_asks_why(as_owner):
+    make.spare(code="A2-0110", place=make.place(code="SHELF"))
+    path = reverse("radio-move", args=["A2-0110"])
+
+    assert "Choose the place" in as_owner.post(path, {"seen": "SHELF"}).content.decode()
+    assert "say why A2-0110 leaves" in as_owner.post(path, {"seen": "SHELF", "out": "on"}).content.decode()
+    assert Radio.objects.get().place.code == "SHELF"
+
+    as_owner.post(path, {"seen": "SHELF", "out": "on", "because": "back to the maker"})
+    assert Radio.objects.get().place is None
+
+
+def test_where_a_radio_hangs_can_be_put_right_while_it_is_on_air(as_owner):
+    period = make.service(make.mesh())
+    as_owner.post(
+        reverse("radio-where", args=[period.radio.code]), {"spot": "Hall, 2.1 m up", "breaker": "F4"}
+    )
+    radio = Radio.objects.get()
+    assert (radio.spot, radio.breaker) == ("Hall, 2.1 m up", "F4")

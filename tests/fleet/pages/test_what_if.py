@@ -1,5 +1,6 @@
 """Supposing a change on a page: who may, what is answered, and that the book stays as it was."""
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -249,3 +250,18 @@ EMPTY = {
 def test_nobody_supposes_without_signing_in(client, mesh):
     assert client.get(reverse(ASK)).status_code == 302
     assert client.post(reverse(ASK), {"drill_days": 1}).status_code == 302
+
+
+def test_the_known_places_are_named_where_a_place_is_asked_for(as_owner, mesh):
+    make.place(code="VAN-9")
+
+    said = as_owner.get(reverse(ASK)).content.decode()
+
+    assert "The code of a shelf or a van (" in said
+    named = re.search(r"a shelf or a van \(([^)]*)\)", said).group(1).split(", ")
+    assert {"SHELF-1", "VAN-9"} <= set(named)
+    assert '<option value="VAN-9">' in said
+
+
+def test_a_book_without_places_says_so(as_owner):
+    assert "(none is in the book yet)" in as_owner.get(reverse(ASK)).content.decode()

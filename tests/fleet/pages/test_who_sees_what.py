@@ -35,6 +35,7 @@ WHOLE_BOOK = {
     "radio-firmware",
     "radio-move",
     "radio-state",
+    "radio-where",
 }
 NEW_THINGS = {"client-new"}
 DECIDED_BY_THE_OFFICE = {"client-hold", "client-erase"}
@@ -85,7 +86,10 @@ def things() -> dict[str, list]:
         "replacement-step": [swap.uid, "dropped"],
         "replacement-tick": [swap.uid, mesh.nodes.get().pk],
         "replacement-photo": [swap.uid, proof.pk],
-        **{f"radio{name}": [swap.new_radio.code] for name in ("", "-blank", "-firmware", "-move", "-state")},
+        **{
+            f"radio{name}": [swap.new_radio.code]
+            for name in ("", "-blank", "-firmware", "-move", "-state", "-where")
+        },
         "restore": [mesh.code],
         "paper-copy": [mesh.code],
         "sealed-page": [mesh.code],
@@ -114,7 +118,7 @@ def things() -> dict[str, list]:
         "handover-issue": [home.code],
         "recovery-issue": [home.code, mesh.code],
         "sheet-file": [paper.number],
-        **{f"sheet-{name}": [paper.number] for name in ("about", "link", "mail", "sign")},
+        **{f"sheet-{name}": [paper.number] for name in ("about", "hung", "link", "mail", "sign")},
         "sheet-slip": [paper.number, signed.uid],
         "link-end": [make.sheet_link(paper).uid],
         "papers-making": [make.remaking(paper).pk],

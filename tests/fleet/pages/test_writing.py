@@ -3,6 +3,7 @@
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
+from django.utils.html import strip_tags
 
 from fleet.pages import writing
 
@@ -29,7 +30,7 @@ def test_an_age_is_in_the_unit_a_person_would_use(age, words):
 
 @pytest.mark.parametrize(
     ("minutes", "words"),
-    [(179, "179 min"), (181, "4 h"), (2880, "48 h"), (4320, "3 days"), (20_160, "14 days")],
+    [(179, "179 min"), (192, "3 h 12 min"), (2880, "48 h"), (4320, "3 days"), (20_160, "14 days")],
 )
 def test_long_times_are_said_in_hours_and_days(minutes, words):
     assert writing.spell(minutes) == words
@@ -91,7 +92,8 @@ def test_a_count_is_grouped_by_three():
 
 
 @pytest.mark.parametrize(
-    ("minutes", "words"), [(45, "45 min"), (179, "179 min"), (180, "3 h"), (181, "4 h"), (2835, "48 h")]
+    ("minutes", "words"),
+    [(45, "45 min"), (180, "3 h"), (181, "3 h 1 min"), (1439, "23 h 59 min"), (1441, "25 h"), (2835, "48 h")],
 )
 def test_a_long_time_is_in_hours_and_never_understated(minutes, words):
     assert writing.spell(minutes) == words
@@ -142,3 +144,15 @@ def test_a_code_in_a_sentence_is_not_broken_over_two_lines():
 
 def test_markup_in_a_sentence_is_text():
     assert writing.sentence("<b>") == "&lt;b&gt;"
+
+
+@pytest.mark.parametrize(
+    ("minutes", "words"),
+    [
+        ((141, 240, 480), "4 h (2 h 21 min to 8 h)"),
+        ((30, 45, 68), "45 min (30 min to 68 min)"),
+        ((20, 90, 200), "1 h 30 min (20 min to 3 h 20 min)"),
+    ],
+)
+def test_a_range_is_told_in_one_style(minutes, words):
+    assert strip_tags(writing.likely_span(*minutes)) == words

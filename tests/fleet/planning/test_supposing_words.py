@@ -8,6 +8,7 @@ from fleet.planning.capabilities import FirmwareState
 from fleet.planning.outage import NotCounted, Yearly
 from fleet.planning.readiness import State
 from fleet.planning.service_years import Build, Served, rate_of
+from fleet.planning.supposed_stays import FAR, NO_FIT
 from fleet.planning.supposed_tally import Tally
 from fleet.planning.supposing import AddedSpare, SupposedPolicy, Supposition
 from fleet.planning.supposing_words import at_most, figure, headline, in_words, rate_in_words, staying
@@ -137,3 +138,32 @@ def test_sums_are_the_same_however_they_were_split_and_kept():
 def test_meshes_that_keep_their_state_but_not_their_hours_are_counted():
     tally = summed(mesh(State.THIN, State.THIN, 3.0, 2.0), mesh(State.BARE, State.THIN, 3.0, 2.0))
     assert tally.shifted == 1
+
+
+def kept(why, minutes=None):
+    return mesh(State.BARE, State.BARE).kept_by(why, minutes)
+
+
+@pytest.mark.parametrize(
+    ("parts", "told"),
+    [
+        ([kept(FAR, 360.0)], "the nearest added spare is 6 hours away from the mesh that lacks one"),
+        (
+            [kept(FAR, 600.0), kept(FAR, 360.0)],
+            "the nearest added spare is 6 hours away from the 2 meshes that lack one",
+        ),
+        ([kept(NO_FIT)], "no added spare fits the mesh that lacks one"),
+        (
+            [kept("No drill was passed in time"), kept("No drill was passed in time"), kept(NO_FIT)],
+            "2 meshes fail a gate that this does not lift (no drill was passed in time) and no added spare fits "
+            "the mesh that lacks one",
+        ),
+        ([mesh(State.COVERED, State.COVERED)], "every one is covered already"),
+    ],
+)
+def test_that_no_mesh_changes_state_comes_with_its_reason(parts, told):
+    assert f"With x, no mesh changes state: {told}; " in headline("x", summed(*parts))
+
+
+def test_a_reason_is_said_only_where_none_changes():
+    assert "fits" not in headline("x", summed(kept(NO_FIT), mesh(State.BARE, State.THIN)))

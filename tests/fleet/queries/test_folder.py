@@ -80,8 +80,8 @@ def _furnish(home, meshes: int) -> None:
 
 
 @pytest.mark.parametrize("meshes", [1, 4])
-def test_a_folder_takes_eight_statements_whatever_the_home_holds(django_assert_num_queries, meshes):
+def test_a_folder_takes_eleven_statements_whatever_the_home_holds(django_assert_num_queries, meshes):
     home = make.site()
     _furnish(home, meshes)
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(11):
         folder_of(home, TODAY)

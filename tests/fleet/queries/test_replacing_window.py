@@ -13,7 +13,7 @@ pytestmark = pytest.mark.django_db
 MONDAY = datetime(2027, 3, 29, 8, tzinfo=UTC)
 
 
-def against(begins=MONDAY, hours=2, forecast=None, needs_two=False, **home):
+def against(begins=MONDAY, hours=2, forecast=None, needs_two=False, now=None, **home):
     mesh = make.mesh(site=make.site(**{"time_zone": "UTC", **home}))
     swap = Replacement(
         mesh=mesh,
@@ -22,7 +22,7 @@ def against(begins=MONDAY, hours=2, forecast=None, needs_two=False, **home):
         frost_forecast_c=forecast,
         needs_two=needs_two,
     )
-    return window_of(swap, list(mesh.nodes.all())).against
+    return window_of(swap, list(mesh.nodes.all()), now or begins - timedelta(hours=1)).against
 
 
 def test_a_monday_morning_in_an_easy_house_is_free():
@@ -32,6 +32,10 @@ def test_a_monday_morning_in_an_easy_house_is_free():
 @pytest.mark.parametrize("hour", [6, 15, 22], ids=["before seven", "ends after four", "at night"])
 def test_night_and_evening_are_not(hour):
     assert against(MONDAY.replace(hour=hour)) == ("it is not between 07:00 and 16:00 of one day at the home",)
+
+
+def test_a_time_that_has_passed_is_not():
+    assert against(now=MONDAY + timedelta(hours=2)) == ("it has passed: it ended 2027-03-29 at 10:00",)
 
 
 def test_the_clock_is_that_of_the_home():

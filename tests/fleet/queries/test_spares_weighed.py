@@ -3,8 +3,10 @@
 import pytest
 
 from fleet.planning.readiness import assess
+from fleet.planning.stock import why_not
 from fleet.queries.readiness import judged
 from fleet.queries.spares import MOST_WEIGHED, SpareShelf
+from fleet.queries.stock import lying
 from tests import make
 from tests.fleet.verbs.replacing.conftest import MORNING, good_release, mesh  # noqa: F401
 
@@ -31,6 +33,15 @@ def test_near_spares_of_one_build_do_not_crowd_out_a_farther_one_that_fits(mesh)
     assert clean.code in {spare.code for spare in weighed(mesh)}
     assert len(weighed(mesh)) == MOST_WEIGHED
     assert assess(judged(mesh, SpareShelf.load(), MORNING).facts).state is before
+
+
+def test_a_spare_that_a_drill_wrote_to_since_is_blank_nowhere(mesh):  # noqa: F811
+    spare = mesh.periods.get().radio.firmware.radios.get(code="NEW-1")
+    assert weighed(mesh)[0].blank_proven
+    make.drill(mesh, radio=spare, done_at=make.NOW)
+
+    assert not weighed(mesh)[0].blank_proven
+    assert why_not(lying(spare)) == "nobody has proven it blank"
 
 
 def test_every_build_is_weighed_once_however_many_there_are(mesh):  # noqa: F811

@@ -312,3 +312,33 @@ def test_it_is_said_in_words(mesh, bench):
     assert (
         found_in_book(change).words == f"2 more {name} at Workshop, a drill every 182 days and {name} on hold"
     )
+
+
+def test_a_spare_that_would_lie_too_far_away_is_said_to_be_the_reason(mesh):
+    Radio.objects.filter(state=RadioState.SHELVED).delete()
+    far = make.place(code="SHELF-2", kind=PlaceKind.SHELF, latitude="60.00000", longitude="5.00000")
+
+    found = supposed(added=(one_more(mesh, far.code),))
+
+    assert found.changed == ()
+    assert found.tally.kept_back == {"far": 1}
+    assert found.tally.nearest_minutes > 10 * 60
+
+
+def test_a_gate_that_stays_failed_is_said_to_be_the_reason(mesh, bench):
+    mesh.snapshots.all().delete()
+
+    found = supposed(added=(one_more(mesh, "SHELF-1"),))
+
+    assert found.changed == ()
+    assert found.tally.kept_back == {"There is no snapshot that can be restored": 1}
+
+
+def test_a_spare_of_another_kind_is_said_not_to_fit(mesh, bench):
+    Radio.objects.filter(state=RadioState.SHELVED).delete()
+    other = make.release(make.radio_model(family="Z"))
+
+    found = supposed(added=(AddedSpare(other.model.code, other.version, 1, "SHELF-1"),))
+
+    assert found.changed == ()
+    assert found.tally.kept_back == {"no fit": 1}

@@ -18,6 +18,7 @@ from fleet.management.tables import table
 from fleet.models import Drill, Erasure, Mesh, Radio, RadioState
 from fleet.queries.board import rows as worst_first
 from fleet.queries.clock import book_time
+from fleet.queries.incidents import incidents_in
 from fleet.verbs import round as rounds
 from fleet.verbs import send, tell
 from fleet.verbs.intake import Kind, Origin, receive
@@ -132,6 +133,7 @@ class Command(BaseCommand):
     def show(self, as_json: bool) -> None:
         """Every mesh with its readiness, the reason, and the files of its sheets."""
         meshes = list(worst_first(Mesh.objects.filter(in_care=True)))
+        incidents_in(Mesh.objects.filter(in_care=True)).mark(meshes)
         sheets = Sheet.objects.filter(replaced_by=None)
         recovery = {sheet.mesh_id: sheet for sheet in sheets.filter(kind=SheetKind.RECOVERY)}
         handover = {sheet.site_id: sheet for sheet in sheets.filter(kind=SheetKind.HANDOVER)}
@@ -142,7 +144,7 @@ class Command(BaseCommand):
                     "client": mesh.site.client.name,
                     "readiness": mesh.readiness,
                     "reason": mesh.readiness_reason,
-                    "act": mesh.readiness_act,
+                    "act": mesh.what_helps,
                     "handover": handover[mesh.site_id].file.path if mesh.site_id in handover else None,
                     "recovery": recovery[mesh.pk].file.path if mesh.pk in recovery else None,
                 }
@@ -158,7 +160,7 @@ class Command(BaseCommand):
                 handover[mesh.site_id].file.name if mesh.site_id in handover else "none",
                 recovery[mesh.pk].file.name if mesh.pk in recovery else "none",
                 mesh.readiness_reason,
-                mesh.readiness_act,
+                mesh.what_helps,
             )
             for mesh in meshes
         ]

@@ -11,7 +11,6 @@ DAY = date(2027, 3, 26)
 WINDOW = Window(datetime(2027, 3, 26, 10, tzinfo=UTC), datetime(2027, 3, 26, 12, tzinfo=UTC))
 ALL_WELL = PreflightFacts(
     copy_age_hours=5,
-    copy_is_sound=True,
     start_value=17_080_656,
     verdict=Verdict.CLEAN,
     verdict_because="28 of 30 tries passed.",
@@ -21,6 +20,7 @@ ALL_WELL = PreflightFacts(
     way_back_judged=True,
     connection_path="/dev/by-name/head",
     controller="the box in the hall",
+    driver=Verdict.CLEAN,
     power_known=True,
     region_allows=True,
     safety_devices=2,
@@ -37,8 +37,8 @@ ALL_WELL = PreflightFacts(
 )
 WANTING = [
     ("an old copy", Item.COPY, Met.NO, {"copy_age_hours": 24.1}),
-    ("an unsound copy", Item.COPY, Met.NO, {"copy_is_sound": False}),
-    ("no copy", Item.COPY, Met.NO, {"copy_age_hours": None, "copy_is_sound": None}),
+    ("a copy of a day", Item.COPY, Met.NO, {"copy_age_hours": 24}),
+    ("no copy", Item.COPY, Met.NO, {"copy_age_hours": None}),
     ("no counter on record", Item.NUMBER, Met.UNKNOWN, {"start_value": None}),
     ("a number past half", Item.NUMBER, Met.NO, {"start_value": 2**31}),
     ("a number at the end", Item.NUMBER, Met.NO, {"start_value": 2**32 - 1}),
@@ -54,6 +54,8 @@ WANTING = [
     ("way back not judged", Item.WAY_BACK, Met.NO, {"way_back_judged": False}),
     ("no path", Item.CONNECTION, Met.UNKNOWN, {"connection_path": ""}),
     ("no controller", Item.CONNECTION, Met.UNKNOWN, {"controller": ""}),
+    ("driver not known", Item.CONNECTION, Met.UNKNOWN, {"driver": Verdict.UNTESTED}),
+    ("no driver", Item.CONNECTION, Met.NO, {"driver": Verdict.NO}),
     ("power not known", Item.POWER, Met.UNKNOWN, {"power_known": False}),
     ("channels not known", Item.POWER, Met.UNKNOWN, {"region_allows": None}),
     ("channel not allowed", Item.POWER, Met.NO, {"region_allows": False}),
@@ -94,5 +96,6 @@ def test_the_licence_still_counts_on_its_last_day():
     assert is_clear(preflight(replace(ALL_WELL, licence_until=WINDOW.ends.date())))
 
 
-def test_a_home_without_safety_devices_needs_nobody_told():
-    assert is_clear(preflight(replace(ALL_WELL, safety_devices=0, fall_backs_told=False)))
+def test_in_a_home_without_safety_devices_somebody_asks_all_the_same():
+    assert is_clear(preflight(replace(ALL_WELL, safety_devices=0)))
+    assert not is_clear(preflight(replace(ALL_WELL, safety_devices=0, fall_backs_told=False)))

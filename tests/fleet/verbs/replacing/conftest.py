@@ -65,6 +65,7 @@ def swap(mesh, noor):
         "ends_at": MORNING + 3 * HOUR,
         "consent_by": "Ingunn",
         "way_back_read": True,
+        "fall_backs_told": True,
     }
     return plan(swap, agreed, "Orla", MORNING - DAY)
 

@@ -17,11 +17,13 @@ from fleet.models import (
 )
 from fleet.planning.replacing.states import LEGAL, State
 from fleet.queries.replacing.photos import open_photo
-from fleet.verbs.grant import GrantRefused
+from fleet.verbs.grant import GrantRefused, Request, restore_document
+from fleet.verbs.replacing.asking import plan
 from fleet.verbs.replacing.marking import Tick, mark
 from fleet.verbs.replacing.moving import MoveRefused, Step, move
 from fleet.verbs.replacing.photos import PhotoRefused, made_small
 from fleet.verbs.replacing.writing import give_out
+from fleet.verbs.stock import StockRefused, prove_blank, set_state
 from tests import make
 from tests.fleet.verbs.replacing.conftest import DAY, HOUR, MORNING, arrived, photo, step_to
 
@@ -282,6 +284,10 @@ def test_backing_out_silences_the_new_radio_before_the_old_one_speaks(swap):
         swap, State.BACKING_OUT, MORNING + 2 * HOUR, note="locks do not answer", silencing=Silencing.UNPLUGGED
     )
     assert not ServicePeriod.objects.filter(mesh=swap.mesh, until=None).exists()
+    with pytest.raises(MoveRefused, match="number: OLD-1 was given none since it was silenced"):
+        step_to(swap, State.BACKED_OUT, MORNING + 3 * HOUR, note="plugged in again")
+    old = Radio.objects.get(code="OLD-1")
+    restore_document(swap.mesh, Request(old, "Noor", "way back"), MORNING + 3 * HOUR)
     swap = step_to(swap, State.BACKED_OUT, MORNING + 3 * HOUR, note="written anew with its own number")
 
     assert ServicePeriod.objects.get(mesh=swap.mesh, until=None).radio.code == "OLD-1"
@@ -294,7 +300,10 @@ def test_a_stranded_mesh_has_no_voice_and_can_be_joined_anew(swap):
     swap = step_to(swap, State.STRANDED, MORNING + 3 * HOUR, note="the old one is deaf too; heating by hand")
 
     assert not ServicePeriod.objects.filter(mesh=swap.mesh, until=None).exists()
-    assert step_to(swap, State.WAKING, MORNING + 4 * HOUR).stands is State.WAKING
+    with pytest.raises(MoveRefused, match="note: say under which number"):
+        step_to(swap, State.WAKING, MORNING + 4 * HOUR)
+    joined = step_to(swap, State.WAKING, MORNING + 4 * HOUR, note="every device is joined anew")
+    assert joined.stands is State.WAKING
 
 
 def test_a_dropped_swap_frees_its_radio(swap):
@@ -314,7 +323,7 @@ def test_a_stolen_radio_is_recorded_as_missing(swap):
 
 
 def test_ticking_off_is_for_a_radio_that_speaks(swap):
-    with pytest.raises(MoveRefused, match="devices are ticked off once the new radio speaks"):
+    with pytest.raises(MoveRefused, match="devices are ticked off once a radio speaks"):
         mark(swap, swap.mesh.nodes.first(), Tick(heard=True), "Noor", MORNING)
 
 
@@ -323,3 +332,127 @@ def test_a_device_of_another_mesh_is_not_ticked_off(swap):
 
     with pytest.raises(MoveRefused, match="is not one of"):
         mark(awake(swap), stranger, Tick(heard=True), "Noor", MORNING + timedelta(hours=2))
+
+
+def test_the_new_radio_hangs_where_the_old_one_hung(swap):
+    Radio.objects.filter(code="OLD-1").update(spot="Hall, 2.1 m up", feed="left socket", breaker="F4")
+    Radio.objects.filter(code="NEW-1").update(spot="Tool case")
+
+    awake(swap)
+
+    old, new = Radio.objects.get(code="OLD-1"), Radio.objects.get(code="NEW-1")
+    assert (new.spot, new.feed, new.breaker) == ("Hall, 2.1 m up", "left socket", "F4")
+    assert (old.spot, old.feed, old.breaker) == ("", "", "")
+
+
+def test_what_was_agreed_is_judged_again_at_the_door(swap):
+    swap = step_to(step_to(swap, State.AGREED), State.PACKED)
+    plan(swap, {"consent_by": "", "technician": None}, "Orla", MORNING)
+
+    with pytest.raises(MoveRefused, match="people: Nobody was named to go"):
+        step_to(swap, State.ARRIVED)
+
+
+def test_another_day_or_hour_than_agreed_takes_two_people(swap):
+    swap = step_to(step_to(swap, State.AGREED), State.PACKED)
+    saturday = MORNING + 5 * DAY
+
+    with pytest.raises(MoveRefused, match=r"window: against this hour: .* was agreed; it is a Friday, a Sat"):
+        step_to(swap, State.ARRIVED, saturday)
+
+    assert step_to(swap, State.ARRIVED, saturday, second="Pekka").stands is State.ARRIVED
+
+
+def test_a_written_radio_is_no_blank_spare_until_it_was_wiped(swap):
+    swap = silenced(swap)
+    give_out(swap, "Noor", MORNING)
+    swap.refresh_from_db()
+    new = Radio.objects.get(code="NEW-1")
+    assert new.blank_proven_at is None
+    with pytest.raises(StockRefused, match=r"NEW-1 is part of the replacement of .*, which is written"):
+        prove_blank(new, "Noor", MORNING)
+    with pytest.raises(MoveRefused, match="photo: show NEW-1 unplugged"):
+        step_to(swap, State.BACKING_OUT, note="no", silencing=Silencing.UNPLUGGED, photo=None)
+
+    swap = step_to(swap, State.BACKING_OUT, note="it does not start", silencing=Silencing.UNPLUGGED)
+    swap = step_to(swap, State.BACKED_OUT, note="deaf", without_number=True)
+    with pytest.raises(MoveRefused, match="NEW-1: it may hold the key still"):
+        step_to(swap, State.CLOSED)
+    set_state(new, RadioState.WIPED, "", "Noor", MORNING)
+    swap.refresh_from_db()
+
+    assert step_to(swap, State.CLOSED).stands is State.CLOSED
+
+
+@pytest.mark.parametrize("state", [RadioState.SCRAPPED, RadioState.MISSING, RadioState.SHELVED])
+def test_only_a_prepared_or_silenced_radio_goes_on_air(swap, state):
+    swap = silenced(swap)
+    give_out(swap, "Noor", MORNING)
+    swap.refresh_from_db()
+    Radio.objects.filter(code="NEW-1").update(state=state)
+
+    with pytest.raises(MoveRefused, match="only a prepared or a silenced radio goes on air"):
+        step_to(swap, State.WAKING)
+
+
+def test_what_was_ticked_under_another_radio_counts_for_nothing(swap):
+    swap = awake(swap)
+    all_heard(swap, MORNING + 2 * HOUR)
+    for to, hours in ((State.BACKING_OUT, 3), (State.STRANDED, 4)):
+        given = {"silencing": Silencing.UNPLUGGED} if to is State.BACKING_OUT else {}
+        swap = step_to(swap, to, MORNING + hours * HOUR, note="deaf", **given)
+    swap = step_to(swap, State.WAKING, MORNING + 5 * HOUR, note="joined anew")
+
+    with pytest.raises(MoveRefused, match="not yet accepted"):
+        step_to(swap, State.ACCEPTED, MORNING + 9 * HOUR)
+    all_heard(swap, MORNING + 9 * HOUR)
+
+    assert step_to(swap, State.ACCEPTED, MORNING + 9 * HOUR).stands is State.ACCEPTED
+
+
+def test_a_device_that_a_later_copy_no_longer_lists_is_still_waited_for(swap):
+    swap = awake(swap)
+    alarm = swap.mesh.nodes.first()
+    Node.objects.filter(pk=alarm.pk).update(safety_kind="smoke", gone_since=MORNING + 2 * HOUR)
+    for node in swap.mesh.nodes.exclude(pk=alarm.pk):
+        mark(swap, node, Tick(heard=True), "Noor", MORNING + 2 * HOUR)
+
+    with pytest.raises(MoveRefused, match="must be tried by hand"):
+        step_to(swap, State.ACCEPTED, MORNING + 9 * HOUR)
+
+
+def test_a_tick_can_be_taken_back_and_the_test_by_hand_with_it(swap):
+    swap = awake(swap)
+    lock = swap.mesh.nodes.first()
+    Node.objects.filter(pk=lock.pk).update(safety_kind="lock")
+    lock.refresh_from_db()
+    mark(swap, lock, Tick(tried_by_hand=True), "Noor", MORNING + 2 * HOUR)
+
+    row = mark(swap, lock, Tick(take_back=True), "Noor", MORNING + 2 * HOUR)
+
+    assert (row.tried_at, row.heard_at) == (None, None)
+    assert Node.objects.get(pk=lock.pk).tested_by_hand_on is None
+
+
+def test_one_swap_is_one_trial_however_it_ends(swap):
+    swap = awake(swap)
+    swap = step_to(swap, State.BACKING_OUT, MORNING + 2 * HOUR, note="deaf", silencing=Silencing.UNPLUGGED)
+    swap = step_to(swap, State.STRANDED, MORNING + 3 * HOUR, note="deaf")
+    step_to(swap, State.BACKED_OUT, MORNING + 4 * HOUR, note="deaf", without_number=True)
+
+    assert Drill.objects.filter(kind="live").count() == 1
+
+
+def test_a_swap_in_which_nothing_was_written_is_no_trial_and_no_failure(swap):
+    swap = silenced(swap)
+    swap = step_to(swap, State.BACKING_OUT, note="the people changed their mind")
+    step_to(swap, State.BACKED_OUT, note="plugged in again", without_number=True)
+
+    assert not Drill.objects.filter(kind="live").exists()
+
+
+def test_a_key_in_a_note_is_refused_and_not_repeated(swap):
+    secret = "0x38, 0x56, 0xD9, 0x01, " * 4
+    with pytest.raises(MoveRefused, match="looks like a code or a key") as refused:
+        step_to(swap, State.DROPPED, note=secret)
+    assert "0x38" not in str(refused.value)
