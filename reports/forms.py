@@ -6,17 +6,12 @@ from django import forms
 
 from fleet.forms import ReasonForm
 from fleet.models import Radio
+from reports.facts.names import fault_of_name
 from reports.facts.strokes import Strokes, StrokesError, read_strokes
+from reports.models import SignedAs
 from reports.verbs.links import MOST_DAYS, USUAL_DAYS
 from reports.verbs.signing import Signer
 from sites.forms import SecondPerson
-
-ROLES = (
-    ("client", "client"),
-    ("deputy", "deputy of the client"),
-    ("technician", "technician"),
-    ("witness", "witness"),
-)
 
 
 class LinkForm(forms.Form):
@@ -42,7 +37,7 @@ class SignForm(forms.Form):
     name = forms.CharField(
         label="Your name", max_length=120, widget=forms.TextInput(attrs={"autocomplete": "name"})
     )
-    role = forms.ChoiceField(label="You sign as", choices=ROLES)
+    role = forms.ChoiceField(label="You sign as", choices=SignedAs)
     open_defects = forms.CharField(
         label="Open defects that you accept",
         max_length=500,
@@ -54,6 +49,13 @@ class SignForm(forms.Form):
     )
     read = forms.BooleanField(label="I have read this sheet, and sign this revision of it")
     strokes = forms.CharField(required=False, widget=forms.HiddenInput())
+
+    def clean_name(self) -> str:
+        """One that can be seen, and says what it shows."""
+        name: str = self.cleaned_data["name"]
+        if fault := fault_of_name(name):
+            raise forms.ValidationError(f"{fault[0].upper()}{fault[1:]}.")
+        return name
 
     def clean_strokes(self) -> Strokes:
         """The drawing, or none: then the typed name is the signature."""
@@ -68,8 +70,9 @@ class SignForm(forms.Form):
     def signer(self) -> Signer:
         """Who signs; only where the form is valid."""
         given: dict[str, Any] = self.cleaned_data
-        role = dict(ROLES)[given["role"]]
-        return Signer(given["name"], role, given["strokes"], given["open_defects"], given["not_tested"])
+        return Signer(
+            given["name"], given["role"], given["strokes"], given["open_defects"], given["not_tested"]
+        )
 
 
 class SealedPageForm(ReasonForm, SecondPerson):

@@ -29,6 +29,7 @@ sheet_urls = [
     path("<str:number>/about/", sheet.sheet_about, name="sheet-about"),
     path("<str:number>/link/", sheet.sheet_link, name="sheet-link"),
     path("<str:number>/mail/", sheet.sheet_mail, name="sheet-mail"),
+    path("<str:number>/hung/", sheet.sheet_hung, name="sheet-hung"),
     path("<str:number>/sign/", sheet.sheet_sign, name="sheet-sign"),
     path("<str:number>/slips/<uuid:uid>/", sheet.sheet_slip, name="sheet-slip"),
 ]

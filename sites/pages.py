@@ -43,7 +43,7 @@ def clients(request: HttpRequest) -> HttpResponse:
         "words": words,
         "keep": f"{urlencode({'q': words})}&" if words else "",
         "may_change": access.may_change(request.user, today),
-        "first_line": _clients_line(page.paginator.count, words),
+        "first_line": _clients_line(page.paginator.count, words, 0 if words else queries.erased(found)),
     }
     return render(request, "sites/clients.html", context)
 
@@ -163,15 +163,21 @@ def _to_client(row: Client) -> Back:
     return Back(reverse("client", args=[row.uid]), row.name)
 
 
-def _clients_line(count: int, words: str) -> str:
-    clients = "one client" if count == 1 else f"{count} clients"
+def _clients_line(count: int, words: str, erased: int) -> str:
+    """count: all that were found, erased ones among them; those are looked after no more."""
+    clients = "one client" if count - erased == 1 else f"{count - erased} clients"
     if words:
         return (
             f"{clients[0].upper()}{clients[1:]} found for “{words}”."
             if count
             else f"Nobody found for “{words}”."
         )
-    return f"We look after {clients}." if count else "No client is in the book yet."
+    if not count:
+        return "No client is in the book yet."
+    gone = f"{'one' if erased == 1 else erased} more {'was' if erased == 1 else 'were'} erased"
+    if count == erased:
+        return f"We look after no client; {gone.replace(' more', '')}."
+    return f"We look after {clients}; {gone}." if erased else f"We look after {clients}."
 
 
 def _client_line(row: Client, homes: int) -> str:

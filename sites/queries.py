@@ -22,6 +22,11 @@ def homes_by_client(clients: QuerySet[Client], sites: QuerySet[Site], words: str
     )
 
 
+def erased(clients: QuerySet[Client]) -> int:
+    """How many of these clients were erased. One statement."""
+    return clients.exclude(erased_at=None).count()
+
+
 def homes_of(client: Client, sites: QuerySet[Site]) -> QuerySet[Site]:
     """The open homes of one client, each with the number of its meshes in care. One statement."""
     in_care = Count("meshes", filter=Q(meshes__in_care=True))

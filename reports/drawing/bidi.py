@@ -35,6 +35,13 @@ def starts_rtl(text: str) -> bool:
     return letter is not None and STRONG_RTL.match(letter.group()) is not None
 
 
+def reads_rtl(text: str) -> bool:
+    """Whether a paragraph runs right to left: by its own first letter, what is isolated in it left aside (P2); by the
+    first of all letters where none is its own, as of a list of names."""
+    own = _shallow(text) if ISOLATE in text else text
+    return starts_rtl(own if LETTER.search(own) else text)
+
+
 def levels(text: str, rtl: bool) -> list[int]:
     """The embedding level of each character of a paragraph; odd levels run right to left. The only control
     characters are the marks of isolated stretches, each of which takes its direction from its first letter."""
@@ -127,7 +134,19 @@ def visual_runs(found: list[int]) -> list[tuple[int, int, bool]]:
             runs.append((at, at + 1, level))
     for level in range(max(found, default=0), 0, -1):
         _turn(runs, level)
-    return [(start, end, level % 2 == 1) for start, end, level in runs]
+    return _merged([(start, end, level % 2 == 1) for start, end, level in runs])
+
+
+def _merged(runs: list[tuple[int, int, bool]]) -> list[tuple[int, int, bool]]:
+    """Neighbours from left to right as one, so that what isolates them does not part what is drawn."""
+    made: list[tuple[int, int, bool]] = []
+    for start, end, rtl in runs:
+        before = made[-1] if made else None
+        if before is not None and not rtl and not before[2] and start == before[1]:
+            made[-1] = (before[0], end, rtl)
+        else:
+            made.append((start, end, rtl))
+    return made
 
 
 def _turn(runs: list[tuple[int, int, int]], level: int) -> None:

@@ -29,5 +29,7 @@ ONE_IDENTITY = (
         "Unplug the old radio, take out its battery, photograph it, bag it and label it BEFORE the new one is powered."
     ),
     later("Never rehearse here: a drill needs its own place, out of radio range of this house."),
-    later("Do not put the old one back without a new number from box 6."),
+    later(
+        "Do not put the old one back without a number of its own, higher than any written (worked out anew; box 8)."
+    ),
 )

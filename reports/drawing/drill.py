@@ -82,11 +82,11 @@ def _cautions(facts: DrillFacts, width: float) -> list[Strip]:
 
 
 def _rehearsed(facts: DrillFacts, width: float) -> list[Strip]:
-    day = f"{words.moment(facts.held_at, facts.held_at.tzinfo)} ({facts.home.zone})"
+    day = f"{words.moment(facts.held_at, facts.held_at.tzinfo)} ({isolated(facts.home.zone)})"
     took = None if facts.minutes is None else words.minutes(facts.minutes)
     result = (_("passed") if facts.passed else _("FAILED"), BOOK.body.strong())
     rows: list[tuple[str, Cell]] = [
-        (_("Home"), BOOK.value(f"{facts.home.code}: {facts.home.client_name}")),
+        (_("Home"), BOOK.value(f"{isolated(facts.home.code)}: {isolated(facts.home.client_name)}")),
         (_("Mesh"), BOOK.value(": ".join(part for part in (facts.mesh_code, facts.purpose) if part))),
         (_("Kind"), BOOK.value(_(KINDS[facts.kind]))),
         (_("Held"), BOOK.value(day)),

@@ -84,7 +84,7 @@ def _what_and_who(facts: ErasureFacts, width: float) -> list[Strip]:
 
 
 def _who(facts: ErasureFacts, width: float) -> list[Strip]:
-    zone = f"{facts.home.zone}, {words.offset(facts.erased_at)}"
+    zone = words.commas([facts.home.zone, words.offset(facts.erased_at)])
     rows: list[tuple[str, Cell]] = [
         (_("When"), BOOK.value(f"{words.moment(facts.erased_at, facts.erased_at.tzinfo)} ({zone})")),
         (_("By"), BOOK.value(facts.by)),

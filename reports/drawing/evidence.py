@@ -97,9 +97,9 @@ def _head(facts: EvidenceFacts, width: float) -> list[Strip]:
     rows: list[tuple[str, Cell]] = [
         (_("Client"), ((home.client_name, BOOK.body.strong()),)),
         (_("Place"), BOOK.value(words.commas(home.place_lines) or None)),
-        (_("Clock of the home"), BOOK.value(f"{home.zone}, {words.offset(issued)}")),
+        (_("Clock of the home"), BOOK.value(words.commas([home.zone, words.offset(issued)]))),
         (_("Issued"), BOOK.value(date)),
-        (_("Sheet"), BOOK.value(f"{facts.issue.number}, {revision_words(facts.issue)}")),
+        (_("Sheet"), BOOK.value(words.commas([facts.issue.number, revision_words(facts.issue)]))),
         (_("Firm"), ((firm.name, BOOK.body.strong()),)),
         (_("Address"), BOOK.value(words.commas(firm.address_lines) or None)),
         (_("By day"), BOOK.value(firm.day_phone)),

@@ -15,9 +15,10 @@ from reports.drawing.recovery_after import accept_and_after, closing, nothing_wo
 from reports.drawing.recovery_before import people_section, safety_section
 from reports.drawing.recovery_swap import snapshot_and_number, steps_section
 from reports.drawing.sheet import Margins, Paper, column_width, write
+from reports.drawing.stranded import stranded_section
 from reports.drawing.strips import Strip
 from reports.drawing.type import Style
-from reports.facts.job import JobFacts, Way
+from reports.facts.job import JobFacts, Way, WayBack
 from reports.facts.preflight import Standing
 
 TITLE = later("Job sheet")
@@ -37,6 +38,7 @@ def _draw(facts: JobFacts, paper: Paper) -> bytes:
     steps = replace(facts, back_out=back_out(facts.way_back))
     strips = [
         *masthead(_title(facts, width - QR_SIZE), stamped, width),
+        *stranded_section(facts, width),
         *caution_section(width),
         *people_section(1, facts, width),
         *safety_section(2, facts, width),
@@ -71,12 +73,7 @@ def _title(facts: JobFacts, width: float) -> list[Strip]:
 def _judged(facts: JobFacts) -> str:
     """The verdict, the way back and what is not met, before anything else is read."""
     fit = verdict(facts.fit.verdict) if facts.fit else _("not judged")
-    way = {
-        Way.READY: _("there is a way back"),
-        Way.WRITE: _("there is a way back, with a new number"),
-        Way.DEAF: _("no way back, {deaf}").format(deaf=deaf(facts.way_back)),
-        Way.UNKNOWN: _("whether there is a way back is not known"),
-    }[facts.way_back.way]
+    way = _way(facts.way_back)
     unmet = sum(each.standing is Standing.NOT_MET for each in facts.preflight)
     open_ones = (
         words.counted(many("{n} check is not met", "{n} checks are not met", unmet), unmet)
@@ -84,6 +81,20 @@ def _judged(facts: JobFacts) -> str:
         else _("no check fails by the book")
     )
     return _("Fit: {fit}; {way}; {checks}.").format(fit=fit, way=way, checks=open_ones)
+
+
+def _way(back: WayBack) -> str:
+    way = {
+        Way.READY: _("there is a way back"),
+        Way.WRITE: _("there is a way back, with a new number"),
+        Way.DEAF: _("no way back, {deaf}").format(deaf=deaf(back)),
+        Way.OUT_OF_REACH: _("no way back, the old radio is out of reach"),
+        Way.NO_POWER: _("no way back, the old radio takes no power"),
+        Way.UNKNOWN: _("whether there is a way back is not known"),
+    }[back.way]
+    if back.failed and back.way in (Way.READY, Way.WRITE):
+        return _("{way}, if the old radio still takes power").format(way=way)
+    return way
 
 
 def _issued(facts: JobFacts) -> str:

@@ -34,6 +34,7 @@ def caution_section(width: float) -> list[Strip]:
         cautions.FALL_BACKS,
         cautions.ONE_VOICE,
         cautions.ONE_IDENTITY[0],
+        cautions.ONE_IDENTITY[2],
         cautions.LICENSED,
         cautions.NO_SECRETS,
     )

@@ -172,13 +172,25 @@ def back_out(way: WayBack) -> BackOut | None:
     """The judgement in the words of the steps' box; None where nobody could judge."""
     if way.way is Way.UNKNOWN:
         return None
+    if way.way is Way.OUT_OF_REACH:
+        return BackOut(False, _("the old radio is out of reach, lost or stolen"))
+    if way.way is Way.NO_POWER:
+        return BackOut(False, _("the old radio takes no power any more"))
     if way.way is Way.READY:
-        return BackOut(True, _("the old radio stands above every number used, and goes back as it is"))
+        ready = _("the old radio stands above every number used, and goes back as it is")
+        return BackOut(True, _if_powered(way, ready))
     if way.way is Way.WRITE:
-        said = _("the old radio takes a new number; have one given out then, and write it before it speaks")
-        return BackOut(True, said)
+        said = _(
+            "the old radio takes a number of its own, higher than any written (worked out anew); have it given out "
+            "then, and write it before it speaks"
+        )
+        return BackOut(True, _if_powered(way, said))
     said = _("no way back, {deaf}: devices drop all that it sends until its count has caught up")
     return BackOut(False, said.format(deaf=deaf(way)))
+
+
+def _if_powered(way: WayBack, told: str) -> str:
+    return _("only if it still takes power: {then}").format(then=told) if way.failed else told
 
 
 def deaf(way: WayBack) -> str:

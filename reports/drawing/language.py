@@ -1,11 +1,13 @@
 """In which language a sheet speaks: its catalogue of fixed texts, its locale and its direction while it is drawn.
 
 `_` looks a text up, `many` one that counts; `later` and `later_many` mark what is looked up afterwards.
-Values go in afterwards, by name: `_("until {day}").format(day=...)`. In a right-to-left language each of them is
-isolated there (Unicode Annex 9), so that a phone number or a code never turns round within its sentence.
+Values go in afterwards, by name: `_("until {day}").format(day=...)`. Each of them is isolated there (Unicode Annex 9)
+where it or the language runs from the right, so that a phone number, a code or a name never turns round within its
+sentence, nor its neighbours with it.
 """
 
 import gettext
+import re
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
@@ -15,11 +17,12 @@ from pathlib import Path
 
 from babel import Locale, UnknownLocaleError
 
-from reports.drawing.bidi import isolate
+from reports.drawing.bidi import has_rtl, isolate
 
 CATALOGUES = Path(__file__).parents[1] / "locale"
 DOMAIN = "sheets"
 ENGLISH = "en"
+WORTH_ISOLATING = re.compile(r"[^\W_]")
 LANGUAGES = (ENGLISH, "de", "fr", "es", "nl", "el", "ja", "ar")
 
 
@@ -79,31 +82,41 @@ def mirrored() -> bool:
 
 
 def isolated(text: str) -> str:
-    """The text, kept in a direction of its own where the sheet reads from the right."""
-    return isolate(text) if mirrored() and text else text
+    """The text, kept in a direction of its own where it or the sheet reads from the right."""
+    return isolate(text) if text and (mirrored() or has_rtl(text)) else text
+
+
+def standing(text: str) -> str:
+    """A text as it stands in a cell or beside others: what is not a text of ours is isolated, but for the spaces around
+    it, which part it from its neighbours; so are no mere brackets and dashes, which go with their neighbours."""
+    if isinstance(text, _Isolating) or not WORTH_ISOLATING.search(text):
+        return text
+    inner = text.strip(" ")
+    return text.replace(inner, isolated(inner), 1)
 
 
 def placing(text: str) -> str:
     """A text whose places are about to be filled."""
-    return _Isolating(text) if mirrored() else text
+    return _Isolating(text)
 
 
 class _Isolating(str):
-    """A right-to-left text whose values are isolated as they go in."""
+    """A text of ours, whose values are isolated as they go in."""
 
     __slots__ = ()
 
     def format(self, *args: object, **values: object) -> str:
-        return str.format(self, *map(_apart, args), **{name: _apart(value) for name, value in values.items()})
+        apart = {name: _apart(value) for name, value in values.items()}
+        return _Isolating(str.format(self, *map(_apart, args), **apart))
 
     def __mod__(self, values: object) -> str:
         if isinstance(values, Mapping):
-            return str.__mod__(self, {name: _apart(value) for name, value in values.items()})
-        return str.__mod__(self, values)
+            return _Isolating(str.__mod__(self, {name: _apart(value) for name, value in values.items()}))
+        return _Isolating(str.__mod__(self, values))
 
 
 def _apart(value: object) -> object:
-    return isolate(value) if isinstance(value, str) and value else value
+    return isolated(value) if isinstance(value, str) else value
 
 
 @cache

@@ -6,7 +6,7 @@ from typing import Protocol
 
 from reports.drawing import language
 from reports.drawing.blocks import HALF, MM, boxed, points
-from reports.drawing.language import _
+from reports.drawing.language import _, isolated
 from reports.drawing.looks import Kit
 from reports.drawing.pen import About
 from reports.drawing.sheet import Running
@@ -51,9 +51,9 @@ class Stamp:
     def running(self, kit: Kit) -> Running:
         """The lines at the head and foot of every page."""
         return Running(
-            head_left=f"{self.facts.firm.name} · {self.title}",
+            head_left=f"{isolated(self.facts.firm.name)} · {self.title}",
             head_right=self.code,
-            foot_left=f"{self.facts.issue.number} · {revision_words(self.facts.issue)}",
+            foot_left=f"{isolated(self.facts.issue.number)} · {revision_words(self.facts.issue)}",
             foot_middle=_("digest {digits}").format(digits=short_form(self.digest)),
             family=kit.body.family,
         )

@@ -131,7 +131,7 @@ def _code(text: str, side: float) -> list[Strip]:
     which = _("parity")
     if number != opening.PARITY:
         which = _("{number} of {count}").format(number=number, count=count)
-    caption = one_line(f"{name}  {which}", CAPTION)
+    caption = one_line(f"{isolated(name)}  {which}", CAPTION)
     return [text_strip(caption, CAPTION, side), qr_strip(text, side)]
 
 
@@ -174,7 +174,7 @@ def _parts(description: str) -> list[str]:
 
 def _running(facts: PaperCopyFacts) -> Running:
     return Running(
-        head_left=f"{facts.firm.name} · {_(TITLE)}",
+        head_left=f"{isolated(facts.firm.name)} · {_(TITLE)}",
         head_right=facts.mesh_code,
         foot_left=_("printed {date}").format(date=facts.made_at.date().isoformat()),
         foot_middle=_("digest {digits}").format(digits=short_form(facts.digest)),

@@ -14,6 +14,7 @@ from reportlab.lib.utils import ImageReader
 from reportlab.pdfgen.canvas import Canvas
 
 from reports.drawing import language
+from reports.drawing.bidi import bare
 from reports.drawing.embedding import Codes, pdf_font
 from reports.drawing.filing import filed
 from reports.drawing.tagging import ARTIFACT, RUNNING, Tag, Tree, text_string
@@ -73,7 +74,7 @@ class Pen:
 
     def _describe(self, about: About) -> None:
         for name in ("title", "author", "subject"):
-            setattr(self._document.info, name, getattr(about, name))
+            setattr(self._document.info, name, bare(getattr(about, name)))
         self._document.info.creator = self._document.info.producer = PRODUCER
         minutes = round(
             (about.issued_at.utcoffset() or about.issued_at - about.issued_at).total_seconds() / 60
@@ -270,7 +271,7 @@ class Pen:
     def finish(self) -> bytes:
         """The octets of the whole file. Every page must have been closed."""
         about = self._about
-        told = {name: getattr(about, name) for name in ("title", "author", "subject", "language")}
+        told = {name: bare(getattr(about, name)) for name in ("title", "author", "subject", "language")}
         tree = self._tree.put_into(self._document)
         tell(self._document, {**told, "tool": PRODUCER}, about.issued_at, tree)
         self._document.format = partial(filed, self._document)

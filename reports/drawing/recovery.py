@@ -9,6 +9,7 @@ from reports.drawing.recovery_after import accept_and_after, closing, nothing_wo
 from reports.drawing.recovery_before import checks_section, people_section, safety_section
 from reports.drawing.recovery_swap import caution_section, radio_section, snapshot_and_number, steps_section
 from reports.drawing.sheet import Margins, Paper, column_width, write
+from reports.drawing.stranded import stranded_section
 from reports.drawing.strips import Strip
 from reports.drawing.type import Style
 from reports.facts.recovery import RecoveryFacts
@@ -32,6 +33,7 @@ def _drawn(facts: RecoveryFacts, paper: Paper) -> bytes:
     stamped = stamp(_(TITLE), facts.mesh.code, facts)
     strips = [
         *masthead(_title(facts, width - QR_SIZE), stamped, width),
+        *stranded_section(facts, width),
         *people_section(1, facts, width),
         *safety_section(2, facts, width),
         *checks_section(3, facts, width),

@@ -4,7 +4,7 @@ from reports.drawing import words
 from reports.drawing.blocks import MM, boxed, paragraph, points
 from reports.drawing.handover_radio import photo_strips
 from reports.drawing.items import as_what, named_item
-from reports.drawing.language import _
+from reports.drawing.language import _, isolated
 from reports.drawing.looks import PLAIN
 from reports.drawing.saying import said
 from reports.drawing.strips import Strip, beside, held
@@ -63,7 +63,16 @@ def safety_section(number: int, facts: RecoveryFacts, width: float) -> list[Stri
     """People before radios: what each safety device does now, and when not to begin."""
     head = PLAIN.heading_strips(number, _("First: are people safe?"), width)
     box = boxed(_limits(facts.do_not_begin, width - 2 * TIGHT), width, thickness=1.2, padding=TIGHT)
-    return [*head, *held(_safety(facts.safety, width)), Strip(box.height, box.draw, gap=1.2 * MM)]
+    stops = Strip(box.height, box.draw, gap=1.2 * MM)
+    return [*head, *held(_safety(facts.safety, width)), *_mind(facts.mind, width), stops]
+
+
+def _mind(warnings: tuple[str, ...], width: float) -> list[Strip]:
+    """What the home warns of: no condition in which not to begin, but nothing to walk into unawares."""
+    if not warnings:
+        return []
+    title = paragraph(_("Mind:"), PLAIN.body.strong(), width, gap=1.2 * MM)
+    return [*held(title), *points(warnings, PLAIN.body, width, mark="–")]
 
 
 def _limits(stops: tuple[Text, ...] | None, width: float) -> list[Strip]:
@@ -107,7 +116,7 @@ def checks_section(number: int, facts: RecoveryFacts, width: float) -> list[Stri
     rows: list[list[Cell]] = [
         [
             Mark.TICK,
-            ((f"{at}\u2002{said(check.look_at)}", PLAIN.body.strong()),),
+            ((f"{at}\u2002{isolated(said(check.look_at))}", PLAIN.body.strong()),),
             said(check.expected),
             words.minutes(check.minutes),
         ]

@@ -1,7 +1,6 @@
 """Recovery, boxes 4 to 8: the two radios, the snapshot, the number, the one voice, the steps."""
 
 from dataclasses import replace
-from datetime import date
 
 from reports.drawing import cautions, words
 from reports.drawing.blocks import MM, baseline, boxed, paragraph
@@ -10,12 +9,13 @@ from reports.drawing.looks import PLAIN
 from reports.drawing.masthead import caution_box
 from reports.drawing.pen import Pen
 from reports.drawing.recovery_before import TIGHT
-from reports.drawing.saying import said, said_or_none
-from reports.drawing.strips import Strip, beside
+from reports.drawing.saying import said
+from reports.drawing.spare_words import built, spare_strips
+from reports.drawing.strips import Strip, beside, held
 from reports.drawing.tables import Cell, Group, Mark, Table, table
 from reports.drawing.type import one_line
 from reports.facts.fingerprint import short_form
-from reports.facts.radio import HeadRadio, Spare
+from reports.facts.radio import HeadRadio
 from reports.facts.recovery import RecoveryFacts, Step
 from reports.facts.snapshots import StartValue
 
@@ -30,13 +30,13 @@ NO_RETURN = later(
 
 
 def radio_section(number: int, facts: RecoveryFacts, width: float) -> list[Strip]:
-    """The radio that stands there and the spare that fits, side by side."""
+    """The radio that stands there and the spare that counts, side by side."""
     half = (width - 5 * MM) / 2
     left = [
         *paragraph(_("The radio now"), PLAIN.body.strong(), half),
         *PLAIN.pairs(_radio(facts.radio), half, across=1),
     ]
-    right = [*paragraph(_("The spare for it"), PLAIN.body.strong(), half), *_spare(facts.spare, half)]
+    right = spare_strips(facts.spare, facts.not_to_take, half)
     return [
         *PLAIN.heading_strips(number, _("The two radios"), width),
         *beside([(0.0, left), (half + 5 * MM, right)]),
@@ -58,11 +58,7 @@ def _model(radio: HeadRadio) -> str:
     name = radio.model or _("model not recorded")
     if radio.family:
         name = _("{model} (family {family})").format(model=name, family=radio.family)
-    return _built(name, radio.firmware)
-
-
-def _built(model: str, build: str | None) -> str:
-    return _("{model}, build {build}").format(model=model, build=build or words.not_recorded())
+    return built(name, radio.firmware)
 
 
 def _serial_and_power(radio: HeadRadio) -> str:
@@ -74,29 +70,6 @@ def _serial_and_power(radio: HeadRadio) -> str:
 def _feed(radio: HeadRadio) -> str:
     breaker = _("breaker {breaker}").format(breaker=radio.breaker or words.not_recorded())
     return words.commas([radio.feed or _("feed not recorded"), breaker])
-
-
-def _spare(spare: Spare | None, width: float) -> list[Strip]:
-    if spare is None:
-        told = _("NONE IS ASSIGNED. Call the office before you drive: without a fitting spare go to box 12.")
-        return paragraph(told, PLAIN.body.strong(), width)
-    rows: list[tuple[str, Cell]] = [
-        (_("Where"), ((spare.where, PLAIN.body.strong()),) if spare.where else PLAIN.value(None)),
-        (_("Model"), PLAIN.value(_built(spare.model, spare.firmware))),
-        (_("Serial"), PLAIN.value(spare.serial)),
-        (_("Verdict"), PLAIN.value(_dated(said_or_none(spare.verdict), spare.verdict_on))),
-        (_("Blank by"), PLAIN.value(_by(spare.blank_by, spare.blank_on))),
-    ]
-    return PLAIN.pairs(rows, width, across=1)
-
-
-def _dated(what: str | None, on: date | None) -> str | None:
-    return words.commas([what, words.day(on)]) if what and on else what
-
-
-def _by(who: str | None, on: date | None) -> str | None:
-    parts = [part for part in (who, words.day(on) if on else None) if part]
-    return " ".join(isolated(part) for part in parts) or None
 
 
 def snapshot_and_number(facts: RecoveryFacts, width: float) -> list[Strip]:
@@ -208,14 +181,37 @@ def caution_section(width: float) -> list[Strip]:
 
 def steps_section(number: int, facts: RecoveryFacts, width: float) -> list[Strip]:
     """The steps with target minutes, a column for the clock, and what to do when one stops."""
-    total = words.minutes(sum(step.minutes for step in facts.steps))
-    title = _("Steps, {minutes} in all").format(minutes=total) if facts.steps else _("Steps")
-    head = PLAIN.heading_strips(number, title, width)
+    head = PLAIN.heading_strips(number, _("Steps"), width)
     if not facts.steps:
         return [*head, *paragraph(_("No steps are recorded. Call the office."), PLAIN.body, width)]
     heads = ("", _("Do"), _("Target"), _("Clock"), _("If it stops here"))
     content = Table((0.032, 0.425, 0.08, 0.063, 0.4), _step_groups(facts.steps), heads)
-    return [*head, *table(content, PLAIN.table, width), *_back_out(facts, width)]
+    times = held(paragraph(_times(facts), PLAIN.body, width))
+    return [*head, *times, *table(content, PLAIN.table, width), *_back_out(facts, width)]
+
+
+def _times(facts: RecoveryFacts) -> str:
+    """The book's estimate and the sum of the targets count different things: both in one line, with the difference."""
+    total = words.minutes(sum(step.minutes for step in facts.steps))
+    taking = facts.taking
+    if taking is None:
+        return _(
+            "No estimate. The steps' targets below add up to {total}, the way there not counted."
+        ).format(total=total)
+    driven = _(
+        "Estimate {likely} ({low} to {high}), the way there {travel} of it; finding the fault and full settling count. "
+        "The steps' targets below add up to {total}: without those, with the wake-up walk."
+    )
+    sent = _(
+        "Estimate {likely} ({low} to {high}) once the spare is there: it lies {travel} away, have it sent; finding the "
+        "fault and full settling count. The steps' targets below add up to {total}: without those, with the wake-up "
+        "walk."
+    )
+    told = sent if taking.sent else driven
+    low, likely, high, travel = (
+        words.minutes(each) for each in (taking.low, taking.likely, taking.high, taking.travel)
+    )
+    return told.format(likely=likely, low=low, high=high, travel=travel, total=total)
 
 
 def _step_groups(steps: tuple[Step, ...]) -> list[Group]:
@@ -223,7 +219,7 @@ def _step_groups(steps: tuple[Step, ...]) -> list[Group]:
     for at, step in enumerate(steps, 1):
         if step.point_of_no_return:
             groups.append((_(NO_RETURN), []))
-        do = ((f"{at}\u2002{said(step.do)}", PLAIN.body.strong()),)
+        do = ((f"{at}\u2002{isolated(said(step.do))}", PLAIN.body.strong()),)
         row: list[Cell] = [Mark.TICK, do, words.minutes(step.minutes), "", PLAIN.value(step.if_it_stops)]
         groups[-1][1].append(row)
     after = _("Past the point of no return, continued")

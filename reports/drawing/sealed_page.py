@@ -152,7 +152,7 @@ def _opened(width: float) -> list[Strip]:
 
 def _running(facts: SealedPageFacts) -> Running:
     return Running(
-        head_left=f"{facts.firm.name} · {_(TITLE)}",
+        head_left=f"{isolated(facts.firm.name)} · {_(TITLE)}",
         head_right=facts.mesh_code,
         foot_left=f"{facts.made_at:%Y-%m-%d}",
         foot_middle="",

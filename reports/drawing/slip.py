@@ -8,7 +8,7 @@ from reportlab.lib.colors import Color
 from reports.drawing import words
 from reports.drawing.blocks import GRID, HALF, MM, boxed, paragraph
 from reports.drawing.embedding import pdf_font
-from reports.drawing.language import _, speaking
+from reports.drawing.language import _, isolated, later, speaking
 from reports.drawing.looks import BOOK
 from reports.drawing.masthead import QR_SIZE, QUIET
 from reports.drawing.pen import About, Pen
@@ -24,6 +24,12 @@ from reports.facts.strokes import HEIGHT, WIDTH
 INK = Color(0, 0, 0)
 PAD_WIDTH = 90 * MM
 DOT = 4
+ROLES = {
+    "client": later("client"),
+    "deputy": later("deputy of the client"),
+    "technician": later("technician"),
+    "witness": later("witness"),
+}
 PLAIN_FACE = "NotoSans-Regular"
 
 
@@ -52,7 +58,9 @@ def _draw(facts: SlipFacts, paper: Paper) -> bytes:
         *([_pad(facts)] if facts.strokes else []),
         *paragraph(_closing(), BOOK.body, width, gap=GRID),
     ]
-    running = Running(title, facts.number, f"{facts.number} · {revision}", short_form(own), BOOK.body.family)
+    running = Running(
+        title, facts.number, f"{isolated(facts.number)} · {revision}", short_form(own), BOOK.body.family
+    )
     about = About(
         title=f"{title} {facts.number}",
         author=facts.name,
@@ -66,20 +74,31 @@ def _draw(facts: SlipFacts, paper: Paper) -> bytes:
 
 def _rows(facts: SlipFacts) -> list[tuple[str, Cell]]:
     signed = facts.signed_at.astimezone(ZoneInfo(facts.zone))
-    when = f"{words.moment(signed, signed.tzinfo)} ({facts.zone}, {words.offset(signed)})"
+    when = f"{words.moment(signed, signed.tzinfo)} ({isolated(facts.zone)}, {isolated(words.offset(signed))})"
     how = _("drawn by hand, see below") if facts.strokes else _("name typed")
     nothing = _("nothing was named")
     return [
         (_("Signed by"), ((facts.name, BOOK.body.strong()),)),
-        (_("As"), facts.role),
+        (_("As"), _role(facts.role)),
         (_("When"), when),
         (_("How"), how),
-        (_("Given through"), facts.through),
+        (_("Given through"), _through(facts)),
         (_("Open defects, accepted"), facts.open_defects or nothing),
         (_("Not tested, because"), facts.not_tested or nothing),
         (_("Digest printed on the sheet"), ((short_form(facts.digest), BOOK.fixed),)),
         (_("SHA-256 of its file"), ((_eights(facts.sha256), BOOK.fixed),)),
     ]
+
+
+def _role(code: str) -> str:
+    """As what somebody signed; of a signature older than the codes, what was written then."""
+    return _(ROLES[code]) if code in ROLES else code
+
+
+def _through(facts: SlipFacts) -> str:
+    if facts.link_for is None:
+        return _("account {name}").format(name=facts.through)
+    return _("link {mark}, for {name}").format(mark=facts.through, name=facts.link_for)
 
 
 def _closing() -> str:

@@ -7,6 +7,7 @@ is the order of reading; what has no tag is an artifact: a rule, a frame, a runn
 from dataclasses import dataclass
 from typing import Any
 
+from reports.drawing.bidi import bare
 from reports.drawing.filing import Raw
 
 
@@ -123,4 +124,4 @@ def _attributes(tag: Tag) -> list[str]:
 
 def text_string(text: str) -> str:
     """A text string of any script, as hex digits (ISO 32000-2, 7.9.2.2)."""
-    return f"<FEFF{text.encode('utf-16-be', 'replace').hex().upper()}>"
+    return f"<FEFF{bare(text).encode('utf-16-be', 'replace').hex().upper()}>"

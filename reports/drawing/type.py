@@ -102,12 +102,12 @@ def width_of(text: str, style: Style) -> float:
 
 def set_lines(spans: Spans, width: float) -> list[Line]:
     """The text broken into lines of at most `width` points. Words that are too long are cut between letters."""
-    words = [word for text, style in spans for word in _words(text, style)]
+    words = [word for text, style in spans for word in _words(language.standing(text), style)]
     if not words:
         return []
     whole = "".join(word.text for word in words)
     mixed = bidi.has_rtl(whole)
-    rtl = mixed and (language.mirrored() or bidi.starts_rtl(whole))
+    rtl = mixed and (language.mirrored() or bidi.reads_rtl(whole))
     rows = _break(_levelled(words, rtl) if mixed else _bared(words), width)
     return [_mixed_line(row, rtl) if mixed else _plain_line(row) for row in rows]
 

@@ -13,20 +13,29 @@ from reports.facts.recovery import RecoveryFacts
 
 
 class Way(StrEnum):
-    """Whether the old radio can take its mesh back once the new one has spoken (trade rule C3)."""
+    """Whether the old radio can take its mesh back once the new one has spoken (trade rule C3).
+
+    OUT_OF_REACH: it was lost or stolen. NO_POWER: it is burnt out.
+    """
 
     READY = "ready"
     WRITE = "write"
     DEAF = "deaf"
+    OUT_OF_REACH = "out_of_reach"
+    NO_POWER = "no_power"
     UNKNOWN = "unknown"
 
 
 @dataclass(frozen=True, slots=True)
 class WayBack:
-    """Judged beforehand. days_deaf: how long the old radio would not be listened to; None without a known end."""
+    """Judged beforehand. days_deaf: how long the old radio would not be listened to; None without a known end.
+
+    failed: the radio is replaced because it failed, so that all of this holds only if it still takes power.
+    """
 
     way: Way
     days_deaf: Decimal | None = field(default=None, metadata=MOVING)
+    failed: bool = False
 
 
 @dataclass(frozen=True, slots=True)

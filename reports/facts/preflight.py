@@ -52,6 +52,7 @@ class Why(StrEnum):
     FIRMWARE_IS = "firmware_is"
     FIRMWARE_NONE = "firmware_none"
     BACK_JUDGED = "back_judged"
+    BACK_UNREAD = "back_unread"
     BACK_UNKNOWN = "back_unknown"
     PATH_KNOWN = "path_known"
     PATH_NONE = "path_none"

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from datetime import date
+from enum import StrEnum
 
 from reports.facts.fixed import Text
 from reports.facts.head import Photo
@@ -46,3 +47,30 @@ class Spare:
     verdict_on: date | None = None
     blank_by: str | None = None
     blank_on: date | None = None
+
+
+class Against(StrEnum):
+    """What keeps a radio from counting as the spare of a mesh."""
+
+    BUILD_UNKNOWN = "build_unknown"
+    BARRED = "barred"
+    POLICY_UNKNOWN = "policy_unknown"
+    NOT_BLANK = "not_blank"
+    NO_FIT = "no_fit"
+    WAY_UNKNOWN = "way_unknown"
+    TOO_FAR = "too_far"
+
+
+@dataclass(frozen=True, slots=True)
+class NotToTake:
+    """A radio that was weighed for this mesh and does not count. `because` is the rule that it breaks, where it does
+    not fit; `away_minutes` is the likely way from where it lies, `promised_minutes` the time agreed."""
+
+    code: str
+    model: str
+    against: tuple[Against, ...]
+    where: str | None = None
+    firmware: str | None = None
+    because: str = ""
+    away_minutes: int | None = None
+    promised_minutes: int | None = None

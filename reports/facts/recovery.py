@@ -1,13 +1,13 @@
 """What the recovery sheet of one mesh says to a technician who has never been in the house."""
 
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 
 from reports.facts.fixed import Text
 from reports.facts.head import MOVING, Contact, Firm, Home, Issue
 from reports.facts.mesh import MeshFacts
-from reports.facts.radio import HeadRadio, Spare
+from reports.facts.radio import HeadRadio, NotToTake, Spare
 from reports.facts.safety import SafetyItem
 from reports.facts.snapshots import LockedOut, SnapshotMark, StartValue
 
@@ -86,13 +86,31 @@ class Acceptance:
     safety: int | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Taking:
+    """Minutes that bringing the mesh back takes with its spare, as the book says: the way of `travel` included.
+
+    sent: nobody drives that far; the minutes are then those of the work at the home alone.
+    """
+
+    low: int
+    likely: int
+    high: int
+    travel: int
+    sent: bool = False
+
+
 NOTHING_KNOWN = WayIn()
 NOT_COUNTED = Acceptance()
 
 
 @dataclass(frozen=True, slots=True)
 class RecoveryFacts:
-    """Everything on the recovery sheet of one mesh."""
+    """Everything on the recovery sheet of one mesh.
+
+    `do_not_begin` are conditions, `mind` the home's own warnings. `not_to_take`: the radios weighed where none counts.
+    `stranded_since`: a swap failed then, and no copy since shows devices that answer.
+    """
 
     issue: Issue
     firm: Firm
@@ -101,14 +119,18 @@ class RecoveryFacts:
     radio: HeadRadio
     way_in: WayIn = NOTHING_KNOWN
     contacts: tuple[Contact, ...] | None = None
+    stranded_since: datetime | None = None
     safety: tuple[SafetyItem, ...] | None = None
     do_not_begin: tuple[Text, ...] | None = None
+    mind: tuple[str, ...] = ()
     checks: tuple[Check, ...] = ()
     spare: Spare | None = None
+    not_to_take: tuple[NotToTake, ...] = ()
     snapshot: SnapshotMark | None = field(default=None, metadata=MOVING)
     locked_out: tuple[LockedOut, ...] | None = field(default=None, metadata=MOVING)
     start_value: StartValue | None = field(default=None, metadata=MOVING)
     steps: tuple[Step, ...] = ()
+    taking: Taking | None = None
     back_out: BackOut | None = None
     sleepers: tuple[Sleeper, ...] | None = None
     accept: Acceptance = NOT_COUNTED

@@ -9,7 +9,8 @@ from reports.facts.strokes import Strokes
 
 @dataclass(frozen=True, slots=True)
 class SlipFacts:
-    """One signature. `signed_at` is on the clock of `zone`; `through` is the account or link it was given through.
+    """One signature. `signed_at` is on the clock of `zone`; `role` is a code. `through` is the name of the account it
+    was given through, or the first digits of the link's identifier; then `link_for` says whose link it was.
 
     `strokes` is empty for a typed name. Digests are lower-case hex.
     """
@@ -23,6 +24,7 @@ class SlipFacts:
     signed_at: datetime
     zone: str
     through: str
+    link_for: str | None = None
     strokes: Strokes = ()
     open_defects: str | None = None
     not_tested: str | None = None

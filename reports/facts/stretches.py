@@ -5,6 +5,8 @@ from datetime import date, timedelta
 from reports.facts.errors import FactsError
 
 _DAY = timedelta(days=1)
+EARLIEST = date(1970, 1, 1)
+"""No home has a record of an earlier day."""
 LONGEST_DAYS = 1096
 """Three years with a leap day: longer ones belong in several papers."""
 
@@ -17,17 +19,26 @@ def month_before(today: date) -> Days:
     return last.replace(day=1), last
 
 
-def month_named(text: str, today: date) -> Days:
-    """The month that somebody wrote as 2027-02. It must be over. Raises FactsError."""
+def month_named(text: str, today: date, begins: date | None) -> Days:
+    """The month that somebody wrote as 2027-02. It must be over, and not end before the book begins: the first day of
+    which the book knows something, or None where it knows of none. Raises FactsError."""
     newest = month_before(today)
     try:
         first = date.fromisoformat(f"{text.strip()}-01")
     except ValueError:
         raise FactsError(f"month: “{text}” is no month; write one such as {newest[0]:%Y-%m}.") from None
-    last = (first + timedelta(days=31)).replace(day=1) - _DAY
-    if last >= today.replace(day=1):
+    if first >= today.replace(day=1):
         raise FactsError(f"month: {first:%Y-%m} is not over; the last whole month is {newest[0]:%Y-%m}.")
-    return first, last
+    if begins is None or begins > newest[1]:
+        day = f"begins on {begins}" if begins else "is empty"
+        raise FactsError(f"month: the book {day}; its first month can be issued as soon as that is over.")
+    if first < begins.replace(day=1):
+        right = f"{begins:%Y-%m} to {newest[0]:%Y-%m}"
+        # Written out by isoformat: the strftime of some systems leaves the zeros of early years away.
+        raise FactsError(
+            f"month: {first.isoformat()[:7]} lies before the book, which begins on {begins}; right is {right}."
+        )
+    return first, (first + timedelta(days=31)).replace(day=1) - _DAY
 
 
 def year_up_to(today: date) -> Days:
@@ -57,6 +68,9 @@ def _day(field: str, text: str, usual: date) -> date:
     if not text.strip():
         return usual
     try:
-        return date.fromisoformat(text.strip())
+        day = date.fromisoformat(text.strip())
     except ValueError:
         raise FactsError(f"{field}: “{text}” is no day; write one such as {usual}.") from None
+    if day < EARLIEST:
+        raise FactsError(f"{field}: {day} lies too far back; right is {EARLIEST} to {usual}.")
+    return day

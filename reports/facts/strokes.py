@@ -32,7 +32,8 @@ def read_strokes(text: str) -> Strokes:
     points = sum(len(stroke) for stroke in strokes) // 2
     if not LEAST_POINTS <= points <= MOST_POINTS:
         raise StrokesError(
-            f"drawing: {points} points; right is {LEAST_POINTS} to {MOST_POINTS}. Draw your name."
+            f"drawing: {points} points; right is {LEAST_POINTS} to {MOST_POINTS}. Draw your name, "
+            "or clear the drawing: your typed name then counts."
         )
     return strokes
 

@@ -11,6 +11,7 @@ from fleet.management.answers import site_named
 from reports.facts.errors import FactsError
 from reports.facts.stretches import days_named, month_before, month_named
 from reports.queries.evidence import exported, journal_lines
+from reports.queries.months import book_begins
 from reports.queries.subjects import Subject, digest_of, evidence_of
 from sites.models import Firm
 
@@ -20,7 +21,8 @@ def digest_named(month: str) -> Subject:
     firm = Firm.objects.first() or Firm()
     today = _today(firm.time_zone)
     try:
-        return digest_of(*(month_named(month, today) if month else month_before(today)))
+        begins = book_begins(firm.time_zone)
+        return digest_of(*(month_named(month, today, begins) if month else month_before(today)))
     except FactsError as error:
         raise CommandError(f"Nothing was issued. {error}") from None
 

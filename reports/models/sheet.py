@@ -25,6 +25,8 @@ class SheetKind(models.TextChoices):
 
 OF_A_HOME = (SheetKind.HANDOVER, SheetKind.EVIDENCE)
 OF_A_MESH = (SheetKind.RECOVERY, SheetKind.JOB, SheetKind.DRILL)
+ON_A_WALL = (SheetKind.HANDOVER, SheetKind.RECOVERY)
+"""Those that hang in the home: where one was made anew, somebody must carry the new one there."""
 
 
 class SheetSerial(models.Model):
@@ -88,6 +90,11 @@ class Sheet(models.Model):
         default=list, blank=True, help_text="Which sections had changed when it was found stale."
     )
 
+    hung_at = models.DateTimeField(
+        null=True, blank=True, help_text="When somebody noted that it hangs at the home."
+    )
+    hung_by = models.CharField(max_length=120, blank=True)
+
     class Meta:
         ordering = ["-issued_at", "-id"]
         indexes = [
@@ -105,8 +112,22 @@ class Sheet(models.Model):
                 | Q(kind=SheetKind.DIGEST, site__isnull=True, mesh__isnull=True, client__isnull=True),
                 name="sheet_names_its_subject",
             ),
+            models.CheckConstraint(
+                condition=Q(hung_at__isnull=True) | Q(kind__in=ON_A_WALL), name="sheet_hangs_on_a_wall"
+            ),
             models.UniqueConstraint(fields=["kind", "about", "revision"], name="one_sheet_per_revision"),
         ]
 
     def __str__(self) -> str:
         return self.number
+
+    @property
+    def is_erased(self) -> bool:
+        """Its client was erased: it is compared no more and handed to nobody."""
+        client = self.site.client if self.site else self.client
+        return client is not None and client.erased_at is not None
+
+    @property
+    def is_to_be_hung(self) -> bool:
+        """It took the place of one that may still hang at the home. Of sheets in force only."""
+        return self.kind in ON_A_WALL and self.replaces_id is not None and self.hung_at is None

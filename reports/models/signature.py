@@ -15,6 +15,13 @@ class Method(models.TextChoices):
     DRAWN = "drawn", "drawn by hand"
 
 
+class SignedAs(models.TextChoices):
+    CLIENT = "client", "client"
+    DEPUTY = "deputy", "deputy of the client"
+    TECHNICIAN = "technician", "technician"
+    WITNESS = "witness", "witness"
+
+
 class Signature(models.Model):
     """One person's signature under one revision. It never changes, and no later revision inherits it.
 
@@ -51,6 +58,11 @@ class Signature(models.Model):
                 name="signature_names_account_or_link",
             ),
         ]
+
+    @property
+    def said_role(self) -> str:
+        """As what they signed, in words."""
+        return SignedAs(self.role).label if self.role in SignedAs.values else self.role
 
     def __str__(self) -> str:
         return f"{self.name} under {self.sheet_id}"

@@ -27,7 +27,7 @@ def issue(request: HttpRequest, code: str) -> HttpResponse:
     except FactsError as error:
         messages.error(request, f"Nothing was issued. {error}")
     else:
-        messages.success(request, f"{sheet.get_kind_display()} {sheet.number} is in force.")
+        messages.success(request, f"{sheet.get_kind_display()} {sheet.number} is issued.")
     return redirect("sheets", site.code)
 
 

@@ -20,7 +20,7 @@ from reports.pages.files import damaged, pdf
 from reports.pages.strangers import open_to_strangers
 from reports.queries.verifying import told
 from reports.verbs.archived import Damaged, file_name, octets_of
-from reports.verbs.links import LinkOver, UnknownLink, is_erased, open_link
+from reports.verbs.links import LinkOver, UnknownLink, is_erased, note_use, open_link
 from reports.verbs.signing import SignError, sign, slip_of
 from sites.models import Firm
 
@@ -60,9 +60,11 @@ def by_link(page: Callable[[HttpRequest, SheetLink], HttpResponse]) -> Callable[
 def hand_file(request: HttpRequest, link: SheetLink) -> HttpResponse:
     """The PDF."""
     try:
-        return pdf(octets_of(link.sheet), file_name(link.sheet))
+        octets = octets_of(link.sheet)
     except Damaged as error:
         return damaged(request, error, None)
+    note_use(link, "sheet taken by link", timezone.now())
+    return pdf(octets, file_name(link.sheet))
 
 
 @by_link
@@ -77,6 +79,7 @@ def hand_sign(request: HttpRequest, link: SheetLink) -> HttpResponse:
         sign(link.sheet, form.signer(), link, timezone.now())
     except SignError as error:
         return _page(request, link, form, str(error), 422)
+    note_use(link, "sheet signed by link", timezone.now())
     return _page(request, link, None)
 
 
@@ -86,6 +89,7 @@ def hand_slip(request: HttpRequest, link: SheetLink) -> HttpResponse:
     signature = _signatures(link).last()
     if signature is None:
         return _page(request, link, None, "Nothing was signed through this link yet.", 404)
+    note_use(link, "slip taken by link", timezone.now())
     return pdf(slip_of(signature), f"slip-{link.sheet.number}.pdf")
 
 
@@ -105,7 +109,7 @@ def _page(
         "may_sign": link.may_sign and not found.by,
         "wrong": wrong,
         "firm": Firm.objects.first(),
-        "first_line": _first_line(link, bool(found.by), signatures),
+        "first_line": _first_line(link, found.by, signatures),
     }
     return render(request, "reports/hand.html", context, status=status)
 
@@ -114,11 +118,11 @@ def _signatures(link: SheetLink) -> QuerySet[Signature]:
     return Signature.objects.filter(link=link).select_related("sheet", "link", "account")
 
 
-def _first_line(link: SheetLink, replaced: bool, signatures: list[Signature]) -> str:
+def _first_line(link: SheetLink, newer: str | None, signatures: list[Signature]) -> str:
     sheet = link.sheet
     kind = sheet.get_kind_display()
-    if replaced:
-        return f"{kind} {sheet.number} was replaced. Ask for the new one; do not work from this one."
+    if newer:
+        return f"{kind} {sheet.number} was replaced by {newer}. Ask for that one; do not work from this one."
     if signatures:
         return f"{kind} {sheet.number} is signed. Thank you."
     until = date_format(link.expires_at, "j F Y")

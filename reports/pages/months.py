@@ -12,7 +12,7 @@ from django.views.decorators.http import require_POST, require_safe
 from reports.facts.errors import FactsError
 from reports.facts.stretches import month_before, month_named
 from reports.models import Sheet
-from reports.queries.months import firm_of_the_book, issued_months, months_to_choose
+from reports.queries.months import book_begins, firm_of_the_book, issued_months, months_to_choose
 from reports.queries.subjects import digest_of
 from reports.verbs import issuing
 from sites import access
@@ -29,7 +29,7 @@ def months(request: HttpRequest) -> HttpResponse:
         "zone": firm.time_zone,
         "in_force": [sheet for sheet in issued if not hasattr(sheet, "replaced_by")],
         "replaced": [sheet for sheet in issued if hasattr(sheet, "replaced_by")],
-        "choices": months_to_choose(newest),
+        "choices": months_to_choose(newest, book_begins(firm.time_zone)),
         "first_line": _first_line(issued, newest),
     }
     return render(request, "reports/months.html", context)
@@ -41,12 +41,13 @@ def issue(request: HttpRequest) -> HttpResponse:
     _require_office(request)
     firm = firm_of_the_book()
     try:
-        days = month_named(request.POST.get("month", ""), _today(firm.time_zone))
+        begins = book_begins(firm.time_zone)
+        days = month_named(request.POST.get("month", ""), _today(firm.time_zone), begins)
         sheet = issuing.issue(digest_of(*days), str(request.user), timezone.now())
     except FactsError as error:
         messages.error(request, f"Nothing was issued. {error}")
     else:
-        messages.success(request, f"Month of the book {sheet.about}, {sheet.number}, is in force.")
+        messages.success(request, f"Month of the book {sheet.about}, {sheet.number}, is issued.")
     return redirect("months")
 
 

@@ -13,18 +13,19 @@ from reports.models import Remaking, Sheet
 from reports.queries.out_of_date import (
     Making,
     at_work,
-    made_anew,
+    homes_with_old_sheets,
     making,
     newest_makings,
     not_compared,
     out_of_date,
+    to_be_hung,
     what_changed,
 )
 from reports.verbs import remaking as verbs
 from sites import access
 
 ROWS_A_PAGE = 50
-NEW_SHOWN = 20
+OLD_SHOWN = 50
 # A page of work in progress asks for itself again so often, unless the reader holds it still (WCAG 2.2.1, 2.2.2).
 RENEW_SECONDS = 10
 
@@ -35,16 +36,17 @@ def papers(request: HttpRequest) -> HttpResponse:
     _require_whole_book(request)
     page = Paginator(out_of_date(), ROWS_A_PAGE).get_page(request.GET.get("page"))
     failed = list(not_compared()[:ROWS_A_PAGE])
-    now = timezone.now()
+    old_homes = homes_with_old_sheets()
     context = {
         "page": page,
         "rows": [(sheet, what_changed(sheet)) for sheet in page],
         "failed": failed,
-        "new": made_anew(now)[:NEW_SHOWN],
+        "to_be_hung": to_be_hung()[:OLD_SHOWN],
+        "most_shown": OLD_SHOWN,
         "at_work": at_work(),
         "over": newest_makings(),
         "may_change": access.may_change(request.user, timezone.localdate()),
-        "first_line": first_line(page.paginator.count, len(failed)),
+        "first_line": first_line(page.paginator.count, len(failed), old_homes),
     }
     return render(request, "reports/papers.html", context)
 
@@ -87,13 +89,21 @@ def papers_making(request: HttpRequest, pk: int) -> HttpResponse:
     return response
 
 
-def first_line(stale: int, failed: int) -> str:
-    """How many sheets are out of date."""
+def first_line(stale: int, failed: int, old_homes: int = 0) -> str:
+    """How many homes have an old sheet on the wall, and how many sheets in force are out of date."""
     lost = f" {failed} could not be looked at." if failed else ""
+    if old_homes:
+        homes = "One home has" if old_homes == 1 else f"{old_homes:,} homes have"
+        more = f" {_stale(stale)}" if stale else ""
+        return f"{homes} an old sheet on the wall.{more}{lost}"
     if not stale:
         return f"No sheet on a wall is out of date.{lost}"
+    return f"{_stale(stale)}{lost}"
+
+
+def _stale(stale: int) -> str:
     count = "One sheet on a wall is" if stale == 1 else f"{stale:,} sheets on walls are"
-    return f"{count} out of date.{lost}"
+    return f"{count} out of date."
 
 
 def _progress_line(remaking: Remaking, found: Making) -> str:

@@ -11,13 +11,14 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from reports.forms import LinkForm, MailForm, SignForm
-from reports.models import Sheet, Signature
+from reports.models import ON_A_WALL, Sheet, Signature
 from reports.pages.files import pdf
 from reports.queries.life import links_of, mails_of, signed
 from reports.queries.out_of_date import what_changed
 from reports.queries.readable import readable_by
 from reports.queries.verifying import Standing, told, zone_of
 from reports.verbs import links, mail_sheet
+from reports.verbs.hanging import HangError, hang
 from reports.verbs.links import LinkError
 from reports.verbs.mail_sheet import MailError
 from reports.verbs.signing import SignError, sign, slip_of
@@ -78,6 +79,18 @@ def sheet_mail(request: HttpRequest, number: str) -> HttpResponse:
         return _page(request, sheet, mail_form=form, wrong=str(error), status=422)
     messages.success(request, f"{sheet.number} goes to {row.address} within minutes.")
     return redirect("sheet-about", sheet.number)
+
+
+@require_POST
+def sheet_hung(request: HttpRequest, number: str) -> HttpResponse:
+    """Note that it hangs at the home."""
+    sheet = _to_hand_over(request, number)
+    try:
+        hang(sheet, str(request.user), timezone.now())
+    except HangError as error:
+        return _page(request, sheet, wrong=str(error), status=422)
+    messages.success(request, f"Written down: {sheet.number} hangs there.")
+    return redirect("papers") if request.POST.get("back") == "papers" else redirect("sheet-about", number)
 
 
 @never_cache
@@ -151,6 +164,7 @@ def _page(
             initial={"to_name": client.name if client else "", "address": client.email if client else ""},
         ),
         "may_hand_over": access.may_change(request.user, timezone.localdate()) and not links.is_erased(sheet),
+        "hangs": sheet.kind in ON_A_WALL and not found.by,
         "wrong": wrong,
         "first_line": first_line(sheet, found.standing),
     }
@@ -174,4 +188,8 @@ def first_line(sheet: Sheet, standing: Standing) -> str:
         return f"{kind} {sheet.number} was replaced by {sheet.replaced_by.number}. Do not work from it."
     if standing is Standing.STALE:
         return f"{kind} {sheet.number} is out of date."
+    if standing is Standing.RECORD:
+        return f"{kind} {sheet.number} shows the day of its issue and is not compared with the book."
+    if standing is Standing.NOT_KEPT_UP:
+        return f"{kind} {sheet.number} is no longer kept up: what it shows is not compared any more."
     return f"{kind} {sheet.number} is in force."

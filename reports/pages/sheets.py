@@ -14,6 +14,7 @@ from reports.pages.files import damaged, pdf
 from reports.queries.life import links_of, mails_of, signed
 from reports.queries.readable import readable_by
 from reports.queries.subjects import Subject, handover_of, recovery_of
+from reports.queries.verifying import KEPT_UP
 from reports.verbs import issuing
 from reports.verbs.archived import Damaged, file_name, octets_of
 from reports.verbs.links import is_over
@@ -91,7 +92,12 @@ def sheet_file(request: HttpRequest, number: str) -> HttpResponse:
 def _first_line(site: Site, in_force: list[Sheet]) -> str:
     if not in_force:
         return f"No sheet has been issued for {site.code} yet."
-    old = sum(sheet.stale_since is not None for sheet in in_force)
-    count = "One sheet" if len(in_force) == 1 else f"{len(in_force)} sheets"
+    if site.client.erased_at is not None:
+        return f"What was issued for {site.code} is no longer kept up: its client was erased."
+    kept_up = [sheet for sheet in in_force if sheet.kind in KEPT_UP]
+    old = sum(sheet.stale_since is not None for sheet in kept_up)
+    count = "One sheet" if len(kept_up) == 1 else f"{len(kept_up) or 'No'} sheets"
     stale = "" if not old else f", {'one' if old == 1 else old} of them out of date"
-    return f"{count} of {site.code} {'is' if len(in_force) == 1 else 'are'} in force{stale}."
+    records = len(in_force) - len(kept_up)
+    beside = f"; {records} more show{'s' if records == 1 else ''} the day of issue" if records else ""
+    return f"{count} of {site.code} {'is' if len(kept_up) == 1 else 'are'} in force{stale}{beside}."

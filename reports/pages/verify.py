@@ -47,13 +47,21 @@ def check(request: HttpRequest) -> HttpResponse:
 def _check_file(request: HttpRequest) -> HttpResponse:
     hashing = Hashing(request)
     request.upload_handlers = [hashing]
-    hashing.too_large = int(request.META.get("CONTENT_LENGTH") or 0) > MOST_OCTETS + ROOM_FOR_THE_FORM
+    hashing.too_large = _length(request) > MOST_OCTETS + ROOM_FOR_THE_FORM
     if hashing.too_large or "file" not in request.FILES or hashing.too_large:
         wrong = f"larger than {MOST_OCTETS // 1024**2} MB" if hashing.too_large else "no file came"
         line = f"Nothing was checked: {wrong}; right is the PDF of one sheet."
         context = {"first_line": line, "most_mb": MOST_OCTETS // 1024**2}
         return render(request, "reports/paper_check.html", context, status=413 if hashing.too_large else 422)
     return _answer(request, verified_file(hashing.digest), NO_SUCH_FILE)
+
+
+def _length(request: HttpRequest) -> int:
+    """How many octets the request says that it brings; 0 where that is no number, as Django reads it too."""
+    try:
+        return int(request.META.get("CONTENT_LENGTH") or 0)
+    except ValueError:
+        return 0
 
 
 class Hashing(FileUploadHandler):

@@ -92,13 +92,13 @@ def erasure_certificate(request: HttpRequest, uid: UUID) -> HttpResponse:
     except FactsError as error:
         messages.error(request, f"Nothing was issued. {error}")
     else:
-        messages.success(request, f"{sheet.get_kind_display()} {sheet.number} is in force.")
+        messages.success(request, f"{sheet.get_kind_display()} {sheet.number} is issued.")
     return redirect("client-erase", uid)
 
 
 def _issued(request: HttpRequest, subject: Subject) -> HttpResponse:
     """Issue it and show the papers of the home. Raises FactsError."""
     sheet = issuing.issue(subject, str(request.user), timezone.now())
-    messages.success(request, f"{sheet.get_kind_display()} {sheet.number} is in force.")
+    messages.success(request, f"{sheet.get_kind_display()} {sheet.number} is issued.")
     assert subject.site is not None
     return redirect("sheets", subject.site.code)

@@ -2,7 +2,7 @@
 
 from datetime import datetime
 
-from fleet.models import Mesh, Radio
+from fleet.models import Mesh, Replacement
 from fleet.planning.replacing.preflight import Item as PlanItem
 from fleet.planning.replacing.preflight import Met, PreflightFacts
 from fleet.planning.replacing.preflight import preflight as plan
@@ -13,19 +13,21 @@ from reports.facts.preflight import Checked, Item, Standing, Why
 STANDINGS = {Met.YES: Standing.MET, Met.NO: Standing.NOT_MET, Met.UNKNOWN: Standing.NOT_KNOWN}
 
 
-def agreed_on(mesh: Mesh, radio: Radio, now: datetime) -> dict[Item, Checked]:
-    """Items that the swap card has an answer to, judged as there; empty where no such replacement is open."""
-    swaps = mesh.replacements.exclude(state__in=[state.value for state in ENDED]).filter(new_radio=radio)
-    swap = swaps.select_related("mesh__site", "old_radio", "new_radio", "technician", "second").first()
-    if swap is None:
-        return {}
+def open_swap(mesh: Mesh) -> Replacement | None:
+    """The replacement of this mesh that is under way: there is at most one."""
+    swaps = mesh.replacements.exclude(state__in=[state.value for state in ENDED])
+    return swaps.select_related("mesh__site", "old_radio", "new_radio", "technician", "second").first()
+
+
+def agreed_on(swap: Replacement, now: datetime) -> dict[Item, Checked]:
+    """Items that the swap card has an answer to, judged as there."""
     facts = preflight_facts(swap, now)
     standing = {each.item: STANDINGS[each.met] for each in plan(facts)}
     found = (
         _told(facts, standing[PlanItem.FALL_BACKS]),
         _window(facts, standing[PlanItem.WINDOW]),
         _people(facts, standing[PlanItem.PEOPLE]),
-        _consent(facts, mesh.site.way_in, standing[PlanItem.CONSENT]),
+        _consent(facts, swap.mesh.site.way_in, standing[PlanItem.CONSENT]),
     )
     return {each.item: each for each in found if each is not None}
 

@@ -10,13 +10,11 @@ from fleet.planning.clusters import Failure, largest_cluster
 from fleet.planning.rates import demand_mean, least_stock
 from fleet.planning.reach import Position
 from fleet.planning.service_years import Build, Period, Speaks, family_rate, served
+from fleet.planning.stock import BATCH, LEAD_DAYS
 from fleet.queries.spares import SpareShelf, Standby
 from reports.facts.digest import Cluster, Family
 from reports.queries.rounding import tenths
 from sites.models import Site
-
-LEAD_DAYS = 42
-"""How long a new radio takes to come. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +52,7 @@ class Service:
         found = []
         for name in names:
             rate = family_rate(name, by_build)
+            clustered = largest_cluster(failures[name]) is not None
             found.append(
                 Family(
                     name=name,
@@ -66,8 +65,8 @@ class Service:
                     cluster=_cluster(failures[name], zone),
                     ready=sum(spare.is_ready for spare in spares.get(name, ())),
                     spares=len(spares.get(name, ())),
-                    stock_95=_stock(counts[name], rate.upper, 0.95),
-                    stock_99=_stock(counts[name], rate.upper, 0.99),
+                    stock_95=_stock(counts[name], rate.upper, 0.95, clustered),
+                    stock_99=_stock(counts[name], rate.upper, 0.99, clustered),
                 )
             )
         return tuple(found)
@@ -107,8 +106,11 @@ def _cluster(failures: list[Failure], zone: tzinfo) -> Cluster | None:
     return Cluster(found.size, found.first.astimezone(zone).date(), found.last.astimezone(zone).date())
 
 
-def _stock(radios: int, upper: float | None, service: float) -> int | None:
-    return None if upper is None else least_stock(demand_mean(radios, upper, LEAD_DAYS), service)
+def _stock(radios: int, upper: float | None, service: float, clustered: bool) -> int | None:
+    """As the page of shelves reckons it: one more where failures of one cause were seen."""
+    if upper is None or not radios:
+        return None if upper is None else 0
+    return least_stock(demand_mean(radios, upper, LEAD_DAYS), service) + (BATCH if clustered else 0)
 
 
 def _hundred(rate: float | None) -> float | None:

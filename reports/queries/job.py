@@ -6,7 +6,8 @@ from datetime import datetime
 from decimal import Decimal
 
 from fleet.mesh.counters import WayBack as Back
-from fleet.models import Connection, Mesh, Node, Radio, RadioState
+from fleet.models import Connection, Mesh, Node, Radio, RadioState, Replacement, Silencing
+from fleet.models import Why as Reason
 from fleet.planning.compatibility import Compatibility, PairRecord, judge
 from fleet.planning.estimating import NO_MINUTES, ThreePoints, rejoin_minutes, restore_minutes, weigh
 from fleet.queries.counters import CounterPicture, counter_picture
@@ -20,8 +21,10 @@ from reports.facts.head import Issue
 from reports.facts.job import Bring, Estimate, JobFacts, Minutes, Taken, Taker, Way, WayBack
 from reports.facts.terms import CONNECTIONS
 from reports.queries import home
+from reports.queries.agreed import open_swap
 from reports.queries.preflight import preflight
 from reports.queries.recovery import recovery_facts
+from reports.queries.spare import taking_of
 
 NEVER = (RadioState.ON_AIR, RadioState.MISSING, RadioState.SCRAPPED)
 
@@ -40,17 +43,27 @@ def job_facts(mesh: Mesh, radio: Radio, issue: Issue, shelf: SpareShelf, now: da
     record = shelf.record_of(case.radio, standby) if case.radio else PairRecord()
     fit = _judge(case, standby, record)
     picture = counter_picture(mesh, now)
-    way_back = _way_back(case.radio, picture, now)
+    under_way = open_swap(mesh)
+    way_back = _way_back_after(under_way, _way_back(case.radio, picture, now))
+    swap = under_way if under_way and under_way.new_radio_id == radio.pk else None
+    way = shelf.way(standby, mesh)
     said = {each.name: getattr(base, each.name) for each in fields(base)}
     return JobFacts(
-        **{**said, "checks": (), "spare": None, "back_out": None},
+        **{
+            **said,
+            "taking": taking_of(_restore(case, way), way),
+            "checks": (),
+            "spare": None,
+            "not_to_take": (),
+            "back_out": None,
+        },
         old_code=case.radio.code if case.radio else None,
         taker=_taker(mesh, radio),
         fit=_fit(fit, record, case.nodes) if fit else None,
         way_back=way_back,
-        preflight=preflight(mesh, radio, case.nodes, case.newest, picture, fit, way_back, now),
+        preflight=preflight(mesh, radio, case.nodes, case.newest, picture, fit, way_back, swap, now),
         bring=_bring(radio, case),
-        estimate=_estimate(case, shelf.way(standby, mesh)),
+        estimate=_estimate(case, way),
     )
 
 
@@ -112,6 +125,18 @@ def _way_back(old: Radio | None, picture: CounterPicture | None, now: datetime) 
     return WayBack(Way.READY if out.way is Back.READY else Way.WRITE, Decimal(0))
 
 
+def _way_back_after(swap: Replacement | None, judged_back: WayBack) -> WayBack:
+    """What the open replacement knows of the old radio comes before what its counter would allow."""
+    if swap is None:
+        return judged_back
+    silenced = [proof.how for proof in swap.silences.all() if proof.radio_id == swap.old_radio_id]
+    if swap.why == Reason.THEFT or Silencing.GONE in silenced[-1:]:
+        return WayBack(Way.OUT_OF_REACH)
+    if Silencing.DEAD in silenced[-1:]:
+        return WayBack(Way.NO_POWER)
+    return replace(judged_back, failed=swap.why == Reason.FAILED)
+
+
 def _taker(mesh: Mesh, radio: Radio) -> Taker:
     where = ": ".join(part for part in (radio.place.name if radio.place else "", radio.spot) if part)
     said = home.radio_facts(mesh, radio, 0)
@@ -139,10 +164,14 @@ def _bring(radio: Radio, case: Judged) -> tuple[Taken, ...]:
     )
 
 
+def _restore(case: Judged, way: ThreePoints | None) -> ThreePoints | None:
+    return restore_minutes(len(case.nodes), way) if way is not None else None
+
+
 def _estimate(case: Judged, way: ThreePoints | None) -> Estimate:
     """Both ways with the travel in it; where the way is not known, restoring is not estimated."""
     rejoin = rejoin_minutes(class_counts(case.nodes), way or NO_MINUTES) if case.nodes else None
-    restore = restore_minutes(len(case.nodes), way) if way is not None else None
+    restore = _restore(case, way)
     if restore is None or rejoin is None:
         return Estimate(_minutes(restore), _minutes(rejoin))
     costs = (Decimal(str(round(each.likely, 1))) for each in (restore, rejoin))

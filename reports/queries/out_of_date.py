@@ -2,15 +2,14 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 
-from django.db.models import Count, F, Q, QuerySet
+from django.db.models import Count, F, OuterRef, Q, QuerySet, Subquery
+from django.db.models.functions import Coalesce
 
 from fleet.planning.pace import Pace, pace
-from reports.models import Remaking, Sheet, SheetToMake
+from reports.models import ON_A_WALL, Remaking, Sheet, SheetToMake
 from reports.queries.section_names import section_name
-
-NEW_DAYS = 14
 
 
 def out_of_date() -> QuerySet[Sheet]:
@@ -26,11 +25,28 @@ def not_compared() -> QuerySet[Sheet]:
     )
 
 
-def made_anew(now: datetime) -> QuerySet[Sheet]:
-    """Sheets in force that took another's place in the last days: the old one may still hang at the home."""
-    since = now - timedelta(days=NEW_DAYS)
-    new = Sheet.objects.filter(replaced_by=None, replaces__isnull=False, issued_at__gte=since)
-    return _with_places(new).select_related("replaces").order_by("-issued_at", "-pk")
+def to_be_hung() -> QuerySet[Sheet]:
+    """Sheets in force that took another's place, while nobody noted that they hang at the home.
+
+    Each has `old_since`: since when what hangs there is no longer in force. The longest first.
+    """
+    new = Sheet.objects.filter(replaced_by=None, replaces__isnull=False, hung_at=None, kind__in=ON_A_WALL)
+    new = new.filter(_of_nobody_erased()).annotate(old_since=Subquery(_since_old()))
+    return _with_places(new).select_related("replaces").order_by("old_since", "site__code", "pk")
+
+
+def homes_with_old_sheets() -> int:
+    """How many homes have a wall with a sheet that was replaced."""
+    return to_be_hung().order_by().values("site").distinct().count()
+
+
+def _since_old() -> QuerySet:
+    """When the first revision after the one on the wall was issued: the last noted to hang, or else the first."""
+    same = Sheet.objects.filter(kind=OuterRef("kind"), about=OuterRef("about")).order_by("-revision")
+    hung = same.filter(hung_at__isnull=False).values("revision")[:1]
+    later = Sheet.objects.filter(kind=OuterRef("kind"), about=OuterRef("about"))
+    later = later.alias(on_the_wall=Coalesce(Subquery(hung), 1)).filter(revision__gt=F("on_the_wall"))
+    return later.order_by("revision").values("issued_at")[:1]
 
 
 def _of_nobody_erased() -> Q:

@@ -6,14 +6,13 @@ from zoneinfo import ZoneInfo
 
 from fleet.models import Currency, Mesh, Node, Radio, Snapshot
 from fleet.planning.estimating import ThreePoints, rejoin_minutes
-from fleet.planning.readiness import assess
 from fleet.queries.counters import counter_picture
 from fleet.queries.facts import class_counts
-from fleet.queries.readiness import Judged, judged
+from fleet.queries.incidents import stranded_since
+from fleet.queries.readiness import judged
 from fleet.queries.spares import SpareShelf
 from reports.facts.fixed import Text, fixed
 from reports.facts.head import Issue
-from reports.facts.radio import Spare
 from reports.facts.recovery import (
     Acceptance,
     BackOut,
@@ -24,9 +23,9 @@ from reports.facts.recovery import (
     WayIn,
 )
 from reports.facts.snapshots import LockedOut, SnapshotMark, StartValue
-from reports.facts.terms import GRADES, VERDICTS
+from reports.facts.terms import GRADES
 from reports.facts.usual import DO_NOT_BEGIN, usual_checks, usual_steps
-from reports.queries import home
+from reports.queries import home, spare
 from sites.models import Site
 
 # t = base + 0.5 n + 2 n_button (trade rule C15); a device with a way to be woken is taken for one with a button.
@@ -40,6 +39,8 @@ def recovery_facts(mesh: Mesh, issue: Issue, shelf: SpareShelf, now: datetime) -
     case = judged(mesh, shelf, now)
     radio = home.radio_facts(mesh, case.radio, len(case.nodes))
     sleepers = [node for node in case.nodes if node.sleeps or node.power == "battery"]
+    stranded = stranded_since(mesh)
+    taken = spare.taken(case, shelf)
     return RecoveryFacts(
         issue=issue,
         firm=home.firm_facts(),
@@ -53,14 +54,18 @@ def recovery_facts(mesh: Mesh, issue: Issue, shelf: SpareShelf, now: datetime) -
             door_code_from=site.way_in or None,
         ),
         contacts=tuple(home.contact_facts(contact) for contact in site.contacts.all()) or None,
+        stranded_since=home.at_home(stranded, site) if stranded else None,
         safety=home.safety_facts(case.nodes),
         do_not_begin=_do_not_begin(site),
+        mind=tuple(line for line in site.warnings.splitlines() if line.strip()),
         checks=usual_checks(radio),
-        spare=_spare(case, shelf, now),
+        spare=spare.spare_facts(taken, site, now) if taken else None,
+        not_to_take=() if taken else spare.not_to_take(case, shelf),
         snapshot=_snapshot(case.newest, site),
         locked_out=_locked_out(mesh, site),
         start_value=_start_value(mesh, now),
         steps=usual_steps(_waking_minutes(case.nodes, sleepers)),
+        taking=spare.taking(taken, mesh, shelf) if taken else None,
         back_out=_back_out(case.radio),
         sleepers=tuple(_sleeper(node) for node in _safety_first(sleepers)),
         accept=_accept(case.nodes, sleepers),
@@ -78,28 +83,7 @@ def _do_not_begin(site: Site) -> tuple[Text, ...]:
         own.append(limit)
     if site.vulnerable_person:
         own.append(fixed("A vulnerable person lives here: never while they are alone"))
-    own += site.warnings.splitlines()
     return (*own, *DO_NOT_BEGIN)
-
-
-def _spare(case: Judged, shelf: SpareShelf, now: datetime) -> Spare | None:
-    """The spare that the last gate run would take, else the nearest that was weighed, with its verdict."""
-    code = assess(case.facts).spare or next((spare.code for spare in case.facts.spares), None)
-    weighed = next((spare for spare in case.facts.spares if spare.code == code), None)
-    row = next((each.row for each in shelf.spares if each.row.code == code), None)
-    if weighed is None or row is None:
-        return None
-    zone = ZoneInfo(case.mesh.site.time_zone)
-    return Spare(
-        model=str(row.model),
-        serial=row.serial,
-        where=": ".join(part for part in (row.place.name if row.place else "", row.spot) if part) or None,
-        firmware=row.firmware.version if row.firmware else None,
-        verdict=VERDICTS[weighed.verdict],
-        verdict_on=now.astimezone(zone).date(),
-        blank_by=row.blank_proven_by or None,
-        blank_on=row.blank_proven_at.astimezone(zone).date() if row.blank_proven_at else None,
-    )
 
 
 def _snapshot(newest: Snapshot | None, site: Site) -> SnapshotMark | None:
@@ -144,7 +128,8 @@ def _back_out(radio: Radio | None) -> BackOut | None:
         return None
     if radio.firmware.sets_counter:
         why = fixed(
-            "the old radio takes a new number; write it before it speaks, worked out anew (higher than box 6)"
+            "if it still takes power, it takes a number of its own, higher than any written (worked out anew); write "
+            "that before it speaks"
         )
         return BackOut(True, why)
     deaf = fixed("no number can be written to the old radio: the mesh would hear it and not listen")

@@ -10,22 +10,30 @@ from django.db.models import QuerySet
 from django.utils.formats import date_format
 
 from fleet.mesh.codes import CodeError, read_sheet_number, sheet_number
-from reports.models import Sheet, Signature
+from reports.models import Sheet, SheetKind, Signature
 from sites.models import Firm
 
 SHOWN_DIGITS = 16
 MOST_OCTETS = 20 * 1024 * 1024
 NO_SUCH = "No sheet with this number and digest was issued here."
 NO_SUCH_FILE = "This file is not one that was issued here, or it was changed since."
+KEPT_UP = (SheetKind.HANDOVER, SheetKind.RECOVERY)
+"""The kinds that the round compares with the book; of no other can it be said that it holds."""
 NO_DIGEST = "0" * SHOWN_DIGITS
 
 
 class Standing(StrEnum):
-    """Whether a sheet still holds."""
+    """Whether a sheet still holds.
+
+    RECORD: it tells of one day or stretch of days, and is never compared with the book. NOT_KEPT_UP: it was compared
+    once and is no more, so that nobody can say whether it holds.
+    """
 
     IN_FORCE = "in force"
     STALE = "out of date"
     REPLACED = "replaced"
+    RECORD = "issued"
+    NOT_KEPT_UP = "no longer kept up"
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +51,11 @@ class Verified:
     signed_on: date | None = None
     since: date | None = None
     by: str | None = None
+
+    @property
+    def may_be_used(self) -> bool:
+        """As far as the book can say, and of a record as one of its day."""
+        return self.standing in (Standing.IN_FORCE, Standing.RECORD)
 
 
 def verified(number: str, digest: str) -> Verified | None:
@@ -70,6 +83,10 @@ def told(sheet: Sheet) -> Verified:
     standing, since = Standing.IN_FORCE, None
     if newer:
         standing, since = Standing.REPLACED, newer.issued_at
+    elif sheet.kind not in KEPT_UP:
+        standing = Standing.RECORD
+    elif sheet.is_erased:
+        standing = Standing.NOT_KEPT_UP
     elif sheet.stale_since:
         standing, since = Standing.STALE, sheet.stale_since
     return Verified(
@@ -91,6 +108,10 @@ def said(found: Verified) -> str:
         return f"{told}, and replaced by {found.by} on {_day(found.since)}. Do not work from it."
     if found.standing is Standing.STALE:
         return f"{told}, and has been out of date since {_day(found.since)}. Ask for a new one."
+    if found.standing is Standing.RECORD:
+        return f"{told}; it shows that day and is not compared with the book."
+    if found.standing is Standing.NOT_KEPT_UP:
+        return f"{told}, and is no longer kept up: what it shows is not compared any more."
     return f"{told} and is in force."
 
 
@@ -99,7 +120,7 @@ def _day(day: date | None) -> str:
 
 
 def _sheets() -> QuerySet[Sheet]:
-    return Sheet.objects.select_related("replaced_by", "site")
+    return Sheet.objects.select_related("replaced_by", "site__client", "client")
 
 
 def zone_of(sheet: Sheet) -> str:

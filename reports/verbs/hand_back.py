@@ -22,6 +22,7 @@ from fleet.verbs.ledger import note_number
 from reports.queries import hand_back
 from reports.queries.home import at_home, firm_facts
 from reports.verbs.passphrase import is_drawn
+from reports.verbs.reasons import ReasonRefused, reason_beside
 from sites.models import Site
 
 READ_FIRST = """\
@@ -60,16 +61,19 @@ class Pack:
 def make_pack(site: Site, passphrase: str, reason: str, by: str, now: datetime) -> Pack:
     """The pack of a home as of now, encrypted under the passphrase. Its numbers go into the counter ledger.
 
-    Raises PackRefused for a missing reason, a passphrase that was not drawn here, or copies that do not open.
+    Raises PackRefused for a reason that is missing or holds a secret, a passphrase that was not drawn here, or copies
+    that do not open.
     """
     if site.client.erased_at is not None:
         raise PackRefused(
             f"{site.code} was erased with its client on {site.client.erased_at:%Y-%m-%d}; no copy of it is left."
         )
-    if not reason.strip():
-        raise PackRefused("reason: nothing was written; say why the pack is handed over.")
     if not is_drawn(passphrase):
         raise PackRefused("passphrase: it is not the one that was offered; open the page again.")
+    try:
+        reason = reason_beside(passphrase, reason)
+    except ReasonRefused as error:
+        raise PackRefused(str(error)) from None
     copies = hand_back.newest_copies(site)
     files: list[tuple[str, bytes]] = []
     numbers = []
@@ -88,7 +92,7 @@ def make_pack(site: Site, passphrase: str, reason: str, by: str, now: datetime) 
         numbers="\n".join(numbers),
     )
     octets = _encrypted([("READ-FIRST.txt", first.encode()), *files], passphrase)
-    journal.record(by, "hand-back pack made", site.code, now, meshes=len(copies), reason=reason[:200])
+    journal.record(by, "hand-back pack made", site.code, now, meshes=len(copies), reason=reason)
     return Pack(octets, f"{site.code}-hand-back-{now:%Y-%m-%d}.zip", len(copies))
 
 

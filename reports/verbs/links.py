@@ -9,11 +9,13 @@ from datetime import datetime, timedelta
 
 from django.conf import settings
 from django.db import transaction
-from django.db.models import F
+from django.db.models import F, QuerySet
 from django.urls import reverse
 
+from fleet.models import JournalEntry
 from fleet.verbs import journal
 from fleet.verbs.push_tokens import digest_of
+from reports.facts.names import fault_of_name
 from reports.models import Sheet, SheetLink
 
 USUAL_DAYS, MOST_DAYS = 14, 90
@@ -43,12 +45,18 @@ def make(
 ) -> tuple[SheetLink, str]:
     """A new link to this sheet and its token, which is given back once. Raises LinkError."""
     for_whom = for_whom.strip()
-    if not for_whom or len(for_whom) > 120:
-        raise LinkError(f"for whom: {len(for_whom)} letters; right is a name of 1 to 120.")
+    if fault := fault_of_name(for_whom):
+        raise LinkError(f"for whom: {fault}.")
     if not 1 <= days <= MOST_DAYS:
         raise LinkError(f"days: {days}; right is 1 to {MOST_DAYS}.")
     if is_erased(sheet):
         raise LinkError(f"sheet: {sheet.number} is of a client who was erased; it is handed to nobody.")
+    newer = Sheet.objects.filter(replaces=sheet).first() if may_sign else None
+    if newer:
+        raise LinkError(
+            f"may sign: {sheet.number} was replaced by {newer.number}; make the link to that one, "
+            "or a link for reading only."
+        )
     token = secrets.token_urlsafe(32)
     row = SheetLink.objects.create(
         sheet=sheet,
@@ -97,6 +105,25 @@ def open_link(token: str, now: datetime, counted: bool = True) -> SheetLink:
     return link
 
 
+@transaction.atomic
+def note_use(link: SheetLink, what: str, now: datetime) -> None:
+    """Put the first time that something was taken through this link into the journal, such as "sheet taken by link".
+
+    Whoever takes it without having opened the page has opened the link by that.
+    """
+    held = SheetLink.objects.select_for_update().get(pk=link.pk)
+    if not held.opens:
+        _note_opening(link, now)
+    if not _lines_of(link).filter(what=what).exists():
+        _record(link, link.for_whom, what, now)
+
+
+def _lines_of(link: SheetLink) -> QuerySet[JournalEntry]:
+    subject = link.sheet.site.code if link.sheet.site else ""
+    lines = JournalEntry.objects.filter(subject=subject, at__gte=link.made_at)
+    return lines.filter(details__link=_mark(link), details__number=link.sheet.number)
+
+
 def is_over(link: SheetLink, now: datetime) -> bool:
     """True where it opens nothing any more."""
     return link.revoked_at is not None or now >= link.expires_at or is_erased(link.sheet)
@@ -104,8 +131,7 @@ def is_over(link: SheetLink, now: datetime) -> bool:
 
 def is_erased(sheet: Sheet) -> bool:
     """True of a sheet whose client was erased."""
-    client = sheet.site.client if sheet.site else sheet.client
-    return client is not None and client.erased_at is not None
+    return sheet.is_erased
 
 
 @transaction.atomic
@@ -117,6 +143,10 @@ def _note_opening(link: SheetLink, now: datetime) -> None:
     _record(link, link.for_whom, "link to sheet opened", now)
 
 
+def _mark(link: SheetLink) -> str:
+    return str(link.uid)[:8]
+
+
 def _record(link: SheetLink, who: str, what: str, now: datetime, **details: object) -> None:
     sheet = link.sheet
     subject = sheet.site.code if sheet.site else ""
@@ -126,7 +156,7 @@ def _record(link: SheetLink, who: str, what: str, now: datetime, **details: obje
         subject,
         now,
         number=sheet.number,
-        link=str(link.uid)[:8],
+        link=_mark(link),
         for_whom=link.for_whom,
         **details,
     )

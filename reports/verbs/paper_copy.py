@@ -30,6 +30,7 @@ from reports.paper import making
 from reports.paper.edits import edits_between
 from reports.queries.home import at_home, firm_facts, home_facts
 from reports.verbs.passphrase import is_drawn
+from reports.verbs.reasons import ReasonRefused, reason_beside
 
 SALT_OCTETS, NONCE_OCTETS = 16, 12
 DAYS_KEPT_FREE = 2
@@ -53,12 +54,15 @@ class Printed:
 def print_paper_copy(mesh: Mesh, passphrase: str, reason: str, by: str, now: datetime) -> Printed:
     """The newest sound copy of the mesh on paper. The numbers that it may give go into the counter ledger.
 
-    Raises PaperRefused for a missing reason, a passphrase that was not drawn here, or a copy that cannot be given.
+    Raises PaperRefused for a reason that is missing or holds a secret, a passphrase that was not drawn here, or a copy
+    that cannot be given.
     """
-    if not reason.strip():
-        raise PaperRefused("reason: nothing was written; say why the paper copy is needed.")
     if not is_drawn(passphrase):
         raise PaperRefused("passphrase: it is not the one that was offered; open the page again.")
+    try:
+        reason = reason_beside(passphrase, reason)
+    except ReasonRefused as error:
+        raise PaperRefused(str(error)) from None
     try:
         copy = insist_on_copy(mesh, restorable(mesh))
     except GrantRefused as error:
@@ -73,7 +77,7 @@ def print_paper_copy(mesh: Mesh, passphrase: str, reason: str, by: str, now: dat
     octets = drawing.draw(_facts(mesh, copy, whole, now), Paper(mesh.site.paper_size))
     spoken_for = picture.start.value + DAYS_KEPT_FREE * picture.per_day
     note_number(mesh, copy, min(spoken_for, SPACE_END - 1), by, now)
-    journal.record(by, "paper copy printed", mesh.code, now, snapshot=str(copy.uid), reason=reason[:200])
+    journal.record(by, "paper copy printed", mesh.code, now, snapshot=str(copy.uid), reason=reason)
     return Printed(octets, f"{mesh.code}-paper-copy-{now:%Y-%m-%d}.pdf", copy)
 
 

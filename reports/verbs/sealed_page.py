@@ -14,12 +14,12 @@ from fleet.snapshots.decoding import ReadError
 from fleet.snapshots.packing import PackError
 from fleet.snapshots.sealing import SealError
 from fleet.verbs import journal
-from fleet.verbs.install_codes import CodeRefused, in_words
 from reports.drawing import sealed_page as drawing
 from reports.drawing.sheet import Paper
 from reports.queries.sealed_page import sealed_page_facts
 from reports.verbs.encrypting import encrypted
 from reports.verbs.passphrase import is_drawn
+from reports.verbs.reasons import ReasonRefused, reason_beside
 
 IDENTIFIER_OCTETS = 32
 
@@ -74,7 +74,7 @@ def make_sealed_page(mesh: Mesh, passphrase: str, asked: Asked, now: datetime) -
         now,
         snapshot=str(copy.uid),
         devices=len(facts.devices),
-        reason=reason[:200],
+        reason=reason,
         second=asked.second,
     )
     return SealedPage(octets, f"{mesh.code}-sealed-page-{now:%Y-%m-%d}.pdf", len(facts.devices))
@@ -83,17 +83,11 @@ def make_sealed_page(mesh: Mesh, passphrase: str, asked: Asked, now: datetime) -
 def _insist_on_people(asked: Asked, passphrase: str) -> str:
     """The reason, as the journal may have it."""
     try:
-        reason = in_words(asked.reason)
-    except CodeRefused as error:
-        raise SealedPageRefused(f"reason: {error}") from None
-    if _bare(passphrase) in _bare(reason):
-        raise SealedPageRefused("reason: the passphrase stands in it; the journal must never have that.")
+        reason = reason_beside(passphrase, asked.reason)
+    except ReasonRefused as error:
+        raise SealedPageRefused(str(error)) from None
     if not asked.second.strip():
         raise SealedPageRefused("second: a second person must confirm; no one person takes keys out alone.")
     if asked.second.strip().casefold() == asked.by.strip().casefold():
         raise SealedPageRefused("second: the second person must be somebody other than the one who asks.")
     return reason
-
-
-def _bare(text: str) -> str:
-    return "".join(char for char in text.upper() if char.isalnum())

@@ -9,9 +9,10 @@ from django.db import transaction
 
 from fleet.verbs import journal
 from reports.drawing import slip
+from reports.facts.names import fault_of_name
 from reports.facts.slip import SlipFacts
 from reports.facts.strokes import Strokes
-from reports.models import Method, Sheet, SheetLink, Signature
+from reports.models import Method, Sheet, SheetLink, Signature, SignedAs
 from reports.queries.verifying import zone_of
 from reports.verbs.archived import Damaged, octets_of
 from reports.verbs.issuing import PAPERS
@@ -25,7 +26,7 @@ class SignError(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Signer:
-    """Who signs and as what, what they accept, and their strokes (none: the typed name is the signature)."""
+    """Who signs, as what (one of SignedAs), what they accept, and their strokes (none: the typed name signs)."""
 
     name: str
     role: str
@@ -36,10 +37,14 @@ class Signer:
 
 @transaction.atomic
 def sign(sheet: Sheet, signer: Signer, through: Person | SheetLink, now: datetime) -> Signature:
-    """A signature under this revision. Raises SignError where it was replaced or its file is not as issued."""
-    for field, value, most in (("name", signer.name, 120), ("as", signer.role, 60)):
-        if not value.strip() or len(value.strip()) > most:
-            raise SignError(f"{field}: {len(value.strip())} letters; right are 1 to {most}.")
+    """A signature under this revision; the same again through the same link or account is the one that was given.
+
+    Raises SignError where it was replaced or its file is not as issued.
+    """
+    if fault := fault_of_name(signer.name):
+        raise SignError(f"name: {fault}.")
+    if signer.role not in SignedAs.values:
+        raise SignError(f"as: “{signer.role}”; right is {', '.join(SignedAs.values)}.")
     # Held, so that no revision that replaces it comes in between.
     held = Sheet.objects.select_for_update().get(pk=sheet.pk)
     newer = Sheet.objects.filter(replaces=held).first()
@@ -52,10 +57,10 @@ def sign(sheet: Sheet, signer: Signer, through: Person | SheetLink, now: datetim
     except Damaged as error:
         raise SignError(f"sheet: {error} Issue it again first.") from None
     by_link = isinstance(through, SheetLink)
-    row = Signature.objects.create(
+    row = Signature(
         sheet=sheet,
         name=signer.name.strip(),
-        role=signer.role.strip(),
+        role=signer.role,
         method=Method.DRAWN if signer.strokes else Method.TYPED,
         strokes=[list(stroke) for stroke in signer.strokes],
         open_defects=signer.open_defects.strip()[:500],
@@ -67,6 +72,9 @@ def sign(sheet: Sheet, signer: Signer, through: Person | SheetLink, now: datetim
         sheet_digest=sheet.digest,
         sheet_sha256=sheet.sha256,
     )
+    if given := _given_before(row):
+        return given
+    row.save(force_insert=True)
     who = f"{row.name} ({'by link' if by_link else through})"
     subject = sheet.site.code if sheet.site else ""
     journal.record(
@@ -75,9 +83,17 @@ def sign(sheet: Sheet, signer: Signer, through: Person | SheetLink, now: datetim
     return row
 
 
+def _given_before(row: Signature) -> Signature | None:
+    """The signature that says the very same: one form that was posted twice is one signature."""
+    same = ("sheet", "account", "link", "name", "role", "open_defects", "not_tested")
+    rows = Signature.objects.filter(**{field: getattr(row, field) for field in same})
+    return next((each for each in rows if each.strokes == row.strokes), None)
+
+
 def slip_of(signature: Signature) -> bytes:
     """The slip of a signature as a PDF, drawn from rows that never change and from the book's address."""
     sheet = signature.sheet
+    through = str(signature.link.uid)[:8] if signature.link else signature.account.get_username()
     facts = SlipFacts(
         number=sheet.number,
         revision=sheet.revision,
@@ -87,7 +103,8 @@ def slip_of(signature: Signature) -> bytes:
         role=signature.role,
         signed_at=signature.signed_at.astimezone(ZoneInfo(signature.zone)),
         zone=signature.zone,
-        through=_through(signature),
+        through=through,
+        link_for=signature.link.for_whom if signature.link else None,
         strokes=tuple(tuple(stroke) for stroke in signature.strokes),
         open_defects=signature.open_defects or None,
         not_tested=signature.not_tested or None,
@@ -95,9 +112,3 @@ def slip_of(signature: Signature) -> bytes:
         verify_at=settings.BOOK_ADDRESS,
     )
     return slip.draw(facts, PAPERS[PaperSize(sheet.paper)])
-
-
-def _through(signature: Signature) -> str:
-    if signature.link:
-        return f"link {str(signature.link.uid)[:8]}, {signature.link.for_whom}"
-    return f"account {signature.account.get_username()}"

@@ -11,7 +11,16 @@ from reports.facts.handover import Device, HandoverFacts, Room, WithoutRadio
 from reports.facts.head import Contact, Firm, Home, Issue
 from reports.facts.mesh import Ceiling, ChannelSurvey, Headroom, MeshFacts, RoleCounts, WifiCell
 from reports.facts.radio import HeadRadio, Spare
-from reports.facts.recovery import Acceptance, BackOut, Hours, RecoveryFacts, Rejoin, Sleeper, WayIn
+from reports.facts.recovery import (
+    Acceptance,
+    BackOut,
+    Hours,
+    RecoveryFacts,
+    Rejoin,
+    Sleeper,
+    Taking,
+    WayIn,
+)
 from reports.facts.safety import MainsPart, SafetyItem
 from reports.facts.snapshots import CalendarDay, DayMark, LockedOut, SnapshotCare, SnapshotMark, StartValue
 
@@ -372,6 +381,7 @@ def kelp_recovery() -> RecoveryFacts:
         locked_out=(LockedOut("copies taken before 14 February 2027", "the network key was changed that day"),),
         start_value=StartValue(17_080_656, 518_400, "Worked out at 3 frames a second, doubled, from all evidence."),
         steps=usual.usual_steps(waking_minutes=40),
+        taking=Taking(27, 61, 136, 0),
         back_out=BackOut(True, "the old radio can be written again, but only with a new number from the office"),
         sleepers=sleepers_of(ROOMS),
         accept=Acceptance(13, 18, 6),

@@ -124,3 +124,11 @@ def test_an_erased_home_has_no_pack(mesh):
 
     with pytest.raises(PackRefused, match="was erased with its client on 2027-03-26"):
         make_pack(mesh.site, PASSPHRASE, "contract ends", "Orla", make.NOW)
+
+
+@pytest.mark.parametrize("secret", [PASSPHRASE, "38, 56, D9, 11, " * 4])
+def test_neither_passphrase_nor_key_goes_into_the_journal(mesh, secret):
+    reason = f"opened by {secret}"
+    with pytest.raises(PackRefused, match="reason: "):
+        make_pack(mesh.site, PASSPHRASE, reason, "Orla", make.NOW)
+    assert not JournalEntry.objects.filter(details__has_key="reason").exists()

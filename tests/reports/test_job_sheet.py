@@ -390,11 +390,11 @@ def test_a_mesh_of_which_nothing_is_known_has_its_sheet_too():
 
 
 @pytest.mark.parametrize("devices", [12, 60])
-def test_the_facts_take_27_statements_whatever_the_mesh(mesh, spare, devices, django_assert_num_queries):
+def test_the_facts_take_28_statements_whatever_the_mesh(mesh, spare, devices, django_assert_num_queries):
     for _ in range(devices - 12):
         make.node(mesh)
     shelf = SpareShelf.load()
     issue = Issue("J-000001-0", 1, job_of(mesh, spare).there(make.NOW))
 
-    with django_assert_num_queries(27):
+    with django_assert_num_queries(28):
         job_facts(mesh, spare, issue, shelf, make.NOW)

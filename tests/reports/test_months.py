@@ -29,6 +29,7 @@ from reports.facts.digest import AgeBand, Cluster, DayOfBook, Standing, Unrecord
 from reports.facts.head import Issue
 from reports.models import Sheet, SheetKind, Signature
 from reports.queries.digest import digest_facts
+from reports.queries.months import book_begins, months_to_choose
 from reports.queries.subjects import digest_of
 from reports.verbs import issuing
 from sites.models import Role
@@ -403,12 +404,42 @@ def test_a_month_is_issued_under_the_letter_m_and_given_again_while_nothing_chan
 
 
 def test_the_page_says_which_month_is_missing_and_issues_it(as_owner, firm):
+    make.tray_item(received_at=datetime(2026, 1, 20, tzinfo=UTC))
     html = as_owner.get(reverse("months")).content.decode()
     assert "No month of the book has been issued yet" in html
     answer = as_owner.post(reverse("month-issue"), {"month": "2026-01"}, follow=True)
     sheet = Sheet.objects.get()
     assert sheet.about == "2026-01"
     assert sheet.number in answer.content.decode()
+
+
+@pytest.mark.parametrize(
+    ("month", "said"),
+    [
+        ("0001-01", "month: 0001-01 lies before the book, which begins on 2026-01-20; right is 2026-01 to"),
+        ("1999-01", "month: 1999-01 lies before the book"),
+        ("9999-12", "month: 9999-12 is not over"),
+    ],
+)
+def test_a_month_of_which_the_book_can_know_nothing_is_refused(as_owner, firm, month, said):
+    make.tray_item(received_at=datetime(2026, 1, 20, tzinfo=UTC))
+
+    answer = as_owner.post(reverse("month-issue"), {"month": month}, follow=True)
+
+    assert (answer.status_code, said in answer.content.decode()) == (200, True)
+    assert not Sheet.objects.exists()
+
+
+def test_the_book_begins_with_its_first_dated_row_on_the_clock_of_the_firm(firm, django_assert_num_queries):
+    assert book_begins("Europe/Oslo") is None
+    make.tray_item(received_at=datetime(2026, 5, 1, tzinfo=UTC))
+    make.snapshot(make.mesh(), taken_at=datetime(2026, 3, 31, 23, tzinfo=UTC))
+
+    with django_assert_num_queries(1):
+        assert book_begins("Europe/Oslo") == date(2026, 4, 1)
+    assert months_to_choose(date(2026, 6, 1), date(2026, 4, 1)) == [
+        date(2026, month, 1) for month in (6, 5, 4)
+    ]
 
 
 def test_a_month_that_is_none_is_refused_by_name(as_owner, firm):
@@ -452,15 +483,16 @@ def test_only_those_who_decide_read_the_file(firm, client):
 
 
 @pytest.mark.parametrize("months", [1, 8])
-def test_the_page_takes_four_statements(as_owner, firm, django_assert_num_queries, months):
+def test_the_page_takes_five_statements(as_owner, firm, django_assert_num_queries, months):
     for month in range(1, months + 1):
         first = date(2026, month, 1)
         issuing.issue(digest_of(first, first + DAY * 27), "Orla", make.NOW)
-    with django_assert_num_queries(4):  # session, person, firm, sheets
+    with django_assert_num_queries(5):  # session, person, firm, sheets, where the book begins
         as_owner.get(reverse("months"))
 
 
 def test_the_command_writes_the_month_that_was_asked_for(firm, tmp_path):
+    make.tray_item(received_at=datetime(2025, 12, 1, tzinfo=UTC))
     out = StringIO()
     call_command("sheet", "digest", "2026-01", "--out", str(tmp_path / "m.pdf"), stdout=out)
     assert (tmp_path / "m.pdf").read_bytes().startswith(b"%PDF-")

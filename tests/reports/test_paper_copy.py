@@ -158,3 +158,11 @@ def test_an_erased_mesh_has_no_paper(mesh):
 
     with pytest.raises(PaperRefused, match="was erased with its client on 2027-03-26"):
         print_paper_copy(mesh, PASSPHRASE, "for the safe", "Orla", make.NOW)
+
+
+@pytest.mark.parametrize("secret", [PASSPHRASE, "38, 56, D9, 11, " * 4])
+def test_neither_passphrase_nor_key_goes_into_the_journal(mesh, secret):
+    reason = f"opened by {secret}"
+    with pytest.raises(PaperRefused, match="reason: "):
+        print_paper_copy(mesh, PASSPHRASE, reason, "Orla", make.NOW)
+    assert not JournalEntry.objects.filter(details__has_key="reason").exists()

@@ -8,7 +8,7 @@ import pytest
 from django.core.management import CommandError, call_command
 
 from fleet.queries.clock import book_time
-from reports.models import Sheet, SheetLink
+from reports.models import Sheet, SheetKind, SheetLink
 from reports.verbs import links
 from tests import make
 from tests.reports.papers import home_with_papers, newest
@@ -45,6 +45,28 @@ def test_stale_compares_and_lists_with_what_changed(mesh):
     assert "2 sheets are out of date; 2 were compared now." in run("stale")
 
 
+def test_stale_tells_homes_with_an_old_sheet_on_the_wall_until_the_new_one_hangs(mesh):
+    mesh.site.contacts.update(name="Tobias")
+    run("stale")
+    run("remake")
+
+    old = facts("stale")["old_on_walls"]
+    assert {(each["home"], each["kind"]) for each in old} == {("KELP-7", "handover"), ("KELP-7", "recovery")}
+    assert "1 homes have an old sheet on the wall." in run("stale")
+
+    for each in old:
+        assert facts("hung", each["number"], "--by", "Noor")["hung_by"] == "Noor"
+
+    assert facts("stale")["old_on_walls"] == []
+
+
+def test_a_replaced_sheet_cannot_be_noted_as_hung(mesh):
+    sheet = newest(mesh, "recovery")
+    newer = make.sheet(mesh.site, mesh, revision=2, replaces=sheet)
+    with pytest.raises(CommandError, match=f"{sheet.number} was replaced; hang {newer.number} there."):
+        run("hung", sheet.number)
+
+
 def test_remake_makes_what_is_marked(mesh):
     mesh.site.contacts.update(name="Tobias")
     run("stale")
@@ -71,6 +93,22 @@ def test_verify_fails_for_a_file_that_was_changed_or_replaced(mesh, tmp_path):
     make.sheet(mesh.site, mesh, revision=2, replaces=sheet)
     with pytest.raises(CommandError, match="Do not work from it"):
         run("verify", sheet.file.path)
+
+
+def test_verify_passes_a_record_and_says_that_it_is_not_compared(mesh):
+    sheet = make.sheet(mesh.site, mesh, kind=SheetKind.DRILL, about="a drill", body=b"%PDF-1.7 a record")
+    told = facts("verify", sheet.file.path)
+
+    assert (told["standing"], told["since"]) == ("issued", None)
+    assert "it shows that day and is not compared with the book" in run("verify", sheet.file.path)
+
+
+def test_verify_fails_for_an_erased_clients_sheet(mesh):
+    mesh.site.client.erased_at = make.NOW
+    mesh.site.client.save()
+
+    with pytest.raises(CommandError, match="no longer kept up"):
+        run("verify", newest(mesh, "recovery").file.path)
 
 
 def test_verify_says_which_file_cannot_be_read(tmp_path):

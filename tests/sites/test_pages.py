@@ -119,5 +119,21 @@ def test_the_list_of_clients_takes_the_same_statements_whatever_its_length(
 ):
     for _ in range(clients):
         make.site()
-    with django_assert_num_queries(5):  # session, person, count, clients, their homes
+    with django_assert_num_queries(6):  # session, person, count, clients, their homes, erased
         as_owner.get(reverse("clients"))
+
+
+def test_the_first_line_counts_those_in_care_and_the_erased_apart(as_owner):
+    for _ in range(2):
+        make.client()
+    make.client(erased_at=make.NOW)
+
+    assert (
+        "We look after 2 clients; one more was erased." in as_owner.get(reverse("clients")).content.decode()
+    )
+
+
+def test_a_book_of_erased_clients_looks_after_none(as_owner):
+    make.client(erased_at=make.NOW)
+
+    assert "We look after no client; one was erased." in as_owner.get(reverse("clients")).content.decode()

@@ -19,6 +19,7 @@ from fleet.queries.supposing import Found, suppose
 OPTIONS = {"taken": "without", "drill_days": "drill-days", "point_hours": "point-hours", "place": "spare"}
 OPTIONS |= {"wait_days": "wait-days"}
 NOT_SAID = "none"
+LONGEST_COUNT = 5
 
 
 class Command(BaseCommand):
@@ -91,7 +92,7 @@ def supposition(options: dict[str, Any]) -> Supposition:
 def _wait(typed: str) -> int | None:
     if typed == NOT_SAID:
         return None
-    if not typed.isdecimal():
+    if not typed.isdecimal() or len(typed) > LONGEST_COUNT:
         raise SupposingError("wait_days", f"“{typed}” is no count of days; write a number, or {NOT_SAID}.")
     return int(typed)
 

@@ -1,4 +1,4 @@
-"""python manage.py sheets {stale,remake,verify,link,links}: what became of the sheets that were issued."""
+"""python manage.py sheets {stale,remake,hung,verify,link,links}: what became of the sheets that were issued."""
 
 import hashlib
 import json
@@ -13,17 +13,21 @@ from fleet.management.tables import table
 from fleet.mesh.codes import CodeError, read_sheet_number, sheet_number
 from fleet.queries.clock import book_time
 from reports.models import Remaking, Sheet, SheetLink
-from reports.queries.out_of_date import making, out_of_date, what_changed
+from reports.queries.out_of_date import making, out_of_date, to_be_hung, what_changed
 from reports.queries.verifying import MOST_OCTETS, NO_SUCH_FILE, said, verified_file
-from reports.verbs import links, remaking, stale
+from reports.verbs import hanging, links, remaking, stale
+from reports.verbs.hanging import HangError
 from reports.verbs.links import USUAL_DAYS, LinkError
 
 
 class Command(BaseCommand):
     help = (
-        "stale: compare every sheet in force with what the book says now, and list those that are out of date. "
+        "stale: compare every sheet in force with what the book says now, and list those that are out of date, and the "
+        "homes where a sheet that was made anew may not hang yet. "
         "remake: make these anew here, in the foreground. "
-        "verify FILE: whether this PDF was issued here and still holds; exit status 0 only where it does. "
+        "hung NUMBER: note that this sheet hangs at the home. "
+        "verify FILE: whether this PDF was issued here and still holds; exit status 0 only where it does, and for "
+        "records (job, drill, erasure, month, evidence), which show their day and are not compared. "
         "link NUMBER: a link that hands one sheet to somebody for a while; it is printed this once. "
         "links: the links that were made, newest first."
     )
@@ -35,19 +39,23 @@ class Command(BaseCommand):
             for name, told in (
                 ("stale", "which sheets are out of date"),
                 ("remake", "make them anew"),
+                ("hung", "note that one hangs at the home"),
                 ("verify", "check a file"),
                 ("link", "hand one over by a link"),
                 ("links", "list links"),
             )
         }
         named["verify"].add_argument("file", type=Path, metavar="FILE", help="the PDF")
-        named["link"].add_argument("number", metavar="NUMBER", help="the sheet's number, such as H-000012-0")
+        for name in ("hung", "link"):
+            named[name].add_argument(
+                "number", metavar="NUMBER", help="the sheet's number, such as H-000012-0"
+            )
         named["link"].add_argument("--for", dest="for_whom", required=True, metavar="NAME", help="for whom")
         named["link"].add_argument(
             "--days", type=int, default=USUAL_DAYS, metavar="N", help="days it lasts (14)"
         )
         named["link"].add_argument("--may-sign", action="store_true", help="they may sign through it")
-        for name in ("remake", "link"):
+        for name in ("remake", "hung", "link"):
             named[name].add_argument("--by", default="command line", metavar="NAME", help="who asks for it")
         for each in named.values():
             each.add_argument("--json", action="store_true", help="print the facts as JSON")
@@ -68,10 +76,13 @@ class Command(BaseCommand):
             }
             for sheet in out_of_date()
         ]
+        old = [_old_on_wall(sheet) for sheet in to_be_hung()]
         told = f"{len(facts)} sheets are out of date; {marked.compared} were compared now."
-        self.tell(
-            options, {"compared": marked.compared, "failed": marked.failed, "sheets": facts}, facts, told
-        )
+        found = {"compared": marked.compared, "failed": marked.failed, "sheets": facts, "old_on_walls": old}
+        self.tell(options, found, facts, told)
+        if not options["json"]:
+            homes = len({each["home"] for each in old})
+            self.tell(options, None, old, f"{homes} homes have an old sheet on the wall.")
         if marked.failed:
             raise CommandError(f"{marked.failed} sheets could not be compared; the log has the reasons.")
 
@@ -94,6 +105,15 @@ class Command(BaseCommand):
         self.tell(options, {"dealt_with": done, "made": made, "errors": errors}, None, told)
         if errors:
             raise CommandError(f"{errors} sheets could not be made anew; the rest are done.")
+
+    def hung(self, options: dict[str, Any]) -> None:
+        try:
+            sheet = hanging.hang(_sheet_named(options["number"]), options["by"], timezone.now())
+        except HangError as error:
+            raise CommandError(str(error)) from None
+        facts = {"number": sheet.number, "hung_at": _stamp(sheet.hung_at), "hung_by": sheet.hung_by}
+        told = f"{sheet.number} hangs there, as {sheet.hung_by} noted on {_stamp(sheet.hung_at)}."
+        self.tell(options, facts, None, told)
 
     def verify(self, options: dict[str, Any]) -> None:
         try:
@@ -119,7 +139,7 @@ class Command(BaseCommand):
                 "signed": found.signed,
             }
         self.tell(options, facts, None, told)
-        if not found or found.since:
+        if not found or not found.may_be_used:
             raise CommandError(told)
 
     def link(self, options: dict[str, Any]) -> None:
@@ -166,12 +186,23 @@ class Command(BaseCommand):
         self.stdout.write(told)
 
 
+def _old_on_wall(sheet: Any) -> dict[str, Any]:
+    """A home whose wall may hold a sheet that was replaced."""
+    return {
+        "number": sheet.number,
+        "kind": sheet.kind,
+        "home": sheet.site.code,
+        "since": _stamp(sheet.old_since),
+        "takes_the_place_of": sheet.replaces.number,
+    }
+
+
 def _sheet_named(text: str) -> Sheet:
     try:
         number = sheet_number(*read_sheet_number(text))
     except CodeError as error:
         raise CommandError(str(error)) from None
-    sheet = Sheet.objects.select_related("site__client", "client").filter(number=number).first()
+    sheet = Sheet.objects.select_related("site__client", "client", "mesh").filter(number=number).first()
     if sheet is None:
         raise CommandError(f"There is no sheet {number} in this book.")
     return sheet

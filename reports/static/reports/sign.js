@@ -8,11 +8,27 @@ const said = field.querySelector("[data-said]");
 const ink = pad.getContext("2d");
 const MOST_POINTS = 4000;
 const MOST_STROKES = 80;
-let strokes = [];
+const LEAST_POINTS = 8;
+let strokes = before();
 let drawing = false;
 
 field.hidden = false;
 paint();
+keep();
+
+// What was drawn before the form came back with something to mend.
+function before() {
+  try {
+    const drawn = JSON.parse(kept.value || "[]");
+    return Array.isArray(drawn) && drawn.every(Array.isArray) ? drawn : [];
+  } catch {
+    return [];
+  }
+}
+
+function isTooShort() {
+  return strokes.length > 0 && count() < LEAST_POINTS;
+}
 
 function place(event) {
   const box = pad.getBoundingClientRect();
@@ -40,7 +56,9 @@ function paint() {
 
 function keep() {
   kept.value = strokes.length ? JSON.stringify(strokes) : "";
-  said.textContent = strokes.length ? "Drawn. It goes with your typed name." : "";
+  const good = strokes.length ? "Drawn. It goes with your typed name." : "";
+  said.textContent = isTooShort() ? "Too short for a signature. Draw your name, or clear the drawing." : good;
+  said.classList.toggle("error", isTooShort());
 }
 
 pad.addEventListener("pointerdown", (event) => {
@@ -67,6 +85,12 @@ for (const name of ["pointerup", "pointercancel"]) {
     keep();
   });
 }
+
+field.closest("form").addEventListener("submit", (event) => {
+  if (!isTooShort()) return;
+  event.preventDefault();
+  field.querySelector("[data-clear]").focus();
+});
 
 field.querySelector("[data-clear]").addEventListener("click", () => {
   strokes = [];

@@ -87,7 +87,8 @@ def test_the_handover_sheet_says(said):
         "Never write the number in the file. Never use a number twice.",
         "ONE IDENTITY, ONE VOICE",
         "BEFORE the new one is powered",
-        "Steps, 57 min in all",
+        "Estimate 1 h 1 min (27 min to 2 h 16 min), the way there 0 min of it",
+        "The steps' targets below add up to 57 min: without those, with the wake-up walk.",
         "POINT OF NO RETURN",
         "Can it be backed out? YES",
         "SAFETY FIRST: hand test with a witness",
@@ -143,7 +144,7 @@ def test_a_home_with_two_meshes_names_the_mesh_of_each_device():
 
 def test_no_spare_is_said_aloud():
     facts = replace(samples.kelp_recovery(), spare=None)
-    assert "NONEISASSIGNED." in text_of(recovery.draw(facts, Paper.A4))
+    assert "Nosparecountsforthismesh:calltheoffice" in text_of(recovery.draw(facts, Paper.A4))
 
 
 def test_no_snapshot_sends_the_reader_to_joining_again():

@@ -119,7 +119,11 @@ def test_the_job_sheet_says(said):
     ("way", "said"),
     [
         (WayBack(Way.READY), "Canitbebackedout?YES:theoldradiostandsabove"),
-        (WayBack(Way.WRITE), "Canitbebackedout?YES:theoldradiotakesanewnumber"),
+        (WayBack(Way.WRITE), "YES:theoldradiotakesanumberofitsown,higherthananywritten(workedoutanew)"),
+        (WayBack(Way.WRITE, failed=True), "YES:onlyifitstilltakespower:theoldradiotakesanumberofitsown"),
+        (WayBack(Way.OUT_OF_REACH), "Canitbebackedout?NO:theoldradioisoutofreach,lostorstolen"),
+        (WayBack(Way.OUT_OF_REACH), "nowayback,theoldradioisoutofreach;"),
+        (WayBack(Way.NO_POWER), "Canitbebackedout?NO:theoldradiotakesnopoweranymore"),
         (WayBack(Way.UNKNOWN), "Canitbebackedout?NOTJUDGED"),
         (WayBack(Way.DEAF), "nowayback,deaffornobodyknowshowlong"),
     ],

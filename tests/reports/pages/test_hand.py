@@ -2,6 +2,7 @@
 
 import json
 import logging
+import re
 import secrets
 
 import pytest
@@ -180,9 +181,12 @@ def test_a_link_for_reading_signs_nothing(client, sheet):
 
 def test_a_replaced_sheet_is_said_to_be_and_is_not_signed(client, sheet):
     _, token = link_to(sheet)
-    make.sheet(sheet.site, revision=2, replaces=sheet)
+    newer = make.sheet(sheet.site, revision=2, replaces=sheet)
 
-    assert "was replaced" in text(post(client, "hand", token))
+    said = text(post(client, "hand", token))
+    assert f"was replaced by {newer.number}. Ask for that one" in re.sub("<[^>]+>", "", said)
+    assert said.index("It was replaced by sheet") < said.index("Take the replaced sheet")
+    assert "Sign it" not in said
     assert post(client, "hand-sign", token, **signing()).status_code == 422
 
 
@@ -195,3 +199,39 @@ def test_there_is_no_slip_before_a_signature(client, sheet):
 def test_what_only_takes_a_form_is_not_opened_by_a_plain_link(client, sheet):
     for name in ("hand-file", "hand-sign", "hand-slip"):
         assert client.get(reverse(name)).status_code == 405
+
+
+def test_what_is_taken_without_opening_the_page_leaves_a_trace_the_first_time(client, sheet):
+    row, token = link_to(sheet)
+
+    for _ in range(2):
+        post(client, "hand-file", token)
+        post(client, "hand-sign", token, **signing())
+        post(client, "hand-slip", token)
+
+    row.refresh_from_db()
+    assert row.opens == 1
+    lines = JournalEntry.objects.filter(what__endswith="by link").order_by("pk")
+    assert [line.what for line in lines] == [
+        "sheet taken by link",
+        "sheet signed by link",
+        "slip taken by link",
+    ]
+    assert {(line.who, line.details["link"]) for line in lines} == {("Ingunn", str(row.uid)[:8])}
+    assert Signature.objects.count() == 1
+
+
+def test_what_is_taken_through_another_link_leaves_a_trace_of_its_own(client, sheet):
+    for _ in range(2):
+        post(client, "hand-file", link_to(sheet)[1])
+
+    assert JournalEntry.objects.filter(what="sheet taken by link").count() == 2
+
+
+def test_a_name_that_cannot_be_seen_is_refused_beside_its_field(client, sheet):
+    _, token = link_to(sheet)
+
+    answer = post(client, "hand-sign", token, **signing(name="\u200b\u200d"))
+
+    assert (answer.status_code, "Nothing in it can be seen" in text(answer)) == (422, True)
+    assert not Signature.objects.exists()

@@ -1,6 +1,7 @@
 """Sheets across the book that are out of date: which, where, since when, what changed, and made anew."""
 
 import re
+from datetime import timedelta
 
 import pytest
 from django.urls import reverse
@@ -8,7 +9,8 @@ from django.utils import timezone
 
 from fleet.queries.clock import book_time
 from reports import tasks
-from reports.models import Remaking, Sheet, SheetToMake
+from reports.models import Remaking, Sheet, SheetKind, SheetToMake
+from reports.queries.out_of_date import to_be_hung
 from reports.verbs import remaking
 from tests import make
 from tests.reports.papers import home_with_papers
@@ -70,12 +72,71 @@ def test_those_that_could_not_be_compared_are_told(as_owner, stale):
 
 
 def test_new_ones_are_to_be_carried_to_the_home(as_owner):
-    old = make.sheet(make.site())
-    new = make.sheet(old.site, revision=2, replaces=old, issued_at=timezone.now())
+    old = make.sheet(make.site(code="KELP-7"))
+    new = make.sheet(old.site, revision=2, replaces=old, issued_at=make.NOW)
+    other = make.sheet(make.site())
+    make.sheet(other.site, revision=2, replaces=other, issued_at=make.NOW)
 
     said = papers(as_owner)
+    assert "2 homes have an old sheet on the wall." in said
+    assert "No sheet on a wall is out of date" not in said
     assert "swap the paper at the home" in said
-    assert said.index(new.number) < said.index(old.number)
+    assert said.index("KELP-7") < said.index(new.number) < said.index(old.number)
+    assert "since 26 Mar 2027, 08:00 UTC" in said
+
+
+def test_a_home_with_two_old_sheets_counts_once_and_a_stale_one_is_said_too(as_owner, stale):
+    for old in (stale, make.sheet(stale.site)):
+        make.sheet(stale.site, old.mesh, revision=2, replaces=old)
+    make.sheet(make.site(), stale_since=make.NOW)
+
+    assert "One home has an old sheet on the wall. One sheet on a wall is out of date." in papers(as_owner)
+
+
+def test_the_button_ends_the_alarm(as_owner, owner):
+    old = make.sheet(make.site())
+    new = make.sheet(old.site, revision=2, replaces=old)
+    assert "The new one hangs there" in papers(as_owner)
+
+    answer = as_owner.post(reverse("sheet-hung", args=[new.number]), {"back": "papers"}, follow=True)
+
+    assert "No sheet on a wall is out of date." in text(answer)
+    new.refresh_from_db()
+    assert new.hung_by == str(owner)
+
+
+def test_the_first_sheet_of_a_home_raises_no_alarm(as_owner):
+    make.sheet(make.site())
+
+    assert "The new one hangs there" not in papers(as_owner)
+
+
+def test_a_replaced_job_sheet_hangs_on_no_wall(as_owner):
+    mesh = make.mesh()
+    old = make.sheet(mesh.site, mesh, kind=SheetKind.JOB)
+    make.sheet(mesh.site, mesh, kind=SheetKind.JOB, revision=2, replaces=old)
+
+    assert "No sheet on a wall is out of date." in papers(as_owner)
+
+
+def test_an_erased_home_has_no_wall(as_owner):
+    old = make.sheet(make.site(client=make.client(erased_at=make.NOW)))
+    make.sheet(old.site, revision=2, replaces=old)
+
+    assert "No sheet on a wall is out of date." in papers(as_owner)
+
+
+def test_old_is_counted_from_the_first_revision_after_the_one_that_hangs():
+    home = make.site()
+    first = make.sheet(home, issued_at=make.NOW - timedelta(days=9))
+    second = make.sheet(home, revision=2, replaces=first, issued_at=make.NOW - timedelta(days=7))
+    third = make.sheet(home, revision=3, replaces=second, issued_at=make.NOW - timedelta(days=5))
+    make.sheet(home, revision=4, replaces=third, issued_at=make.NOW - timedelta(days=1))
+    assert to_be_hung().get().old_since == second.issued_at
+
+    Sheet.objects.filter(pk=second.pk).update(hung_at=make.NOW - timedelta(days=6))
+
+    assert to_be_hung().get().old_since == third.issued_at
 
 
 def test_all_are_made_anew_in_the_background_with_progress(as_owner, monkeypatch):
@@ -140,6 +201,6 @@ def test_the_list_takes_a_fixed_number_of_statements(as_owner, django_assert_num
     for _ in range(sheets):
         old = make.sheet(make.site())
         make.sheet(old.site, revision=2, replaces=old, stale_since=make.NOW, issued_at=timezone.now())
-    # session, person, count, rows, not compared, new ones, at work, over
-    with django_assert_num_queries(8):
+    # session, person, count, rows, not compared, homes, those to be hung, at work, over
+    with django_assert_num_queries(9):
         as_owner.get(reverse("papers"))

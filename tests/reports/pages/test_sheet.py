@@ -160,3 +160,77 @@ def test_the_page_takes_a_fixed_number_of_statements(as_owner, owner, sheet, dja
     # session, person, sheet, its newest signature, all signatures, links, mails
     with django_assert_num_queries(7):
         as_owner.get(about(sheet))
+
+
+def test_a_sheet_that_was_made_anew_asks_whether_it_hangs(as_owner, sheet):
+    newer = make.sheet(sheet.site, revision=2, replaces=sheet)
+    assert "On the wallthe old one as far as the book knows" in text(as_owner.get(about(newer)))
+
+    answer = as_owner.post(reverse("sheet-hung", args=[newer.number]), follow=True)
+
+    said = text(answer)
+    assert f"Written down: {newer.number} hangs there." in said
+    assert "The new one hangs there" not in said
+
+
+def test_a_replaced_sheet_cannot_be_noted_as_hung(as_owner, sheet):
+    newer = make.sheet(sheet.site, revision=2, replaces=sheet)
+
+    answer = as_owner.post(reverse("sheet-hung", args=[sheet.number]))
+
+    assert answer.status_code == 422
+    assert f"hang {newer.number} there" in text(answer)
+
+
+def test_a_record_is_not_said_to_be_in_force(as_owner, sheet):
+    type(sheet).objects.update(kind=SheetKind.EVIDENCE)
+
+    said = text(as_owner.get(about(sheet)))
+
+    assert "shows the day of its issue and is not compared with the book." in said
+    assert "in force" not in said
+    home = text(as_owner.get(reverse("sheets", args=["KELP-7"])))
+    assert "No sheets of KELP-7 are in force; 1 more shows the day of issue." in home
+
+
+def test_an_erased_clients_sheet_is_no_longer_kept_up(as_owner, sheet):
+    sheet.site.client.erased_at = make.NOW
+    sheet.site.client.save()
+
+    assert "is no longer kept up" in text(as_owner.get(about(sheet)))
+
+
+def test_a_replaced_sheet_is_neither_mailed_nor_handed_over_to_be_signed(as_owner, sheet):
+    newer = make.sheet(sheet.site, revision=2, replaces=sheet)
+
+    mail = {"mail-to_name": "Ingunn", "mail-address": "ingunn@example.org"}
+    mailed = as_owner.post(reverse("sheet-mail", args=[sheet.number]), mail)
+    linked = make_link(as_owner, sheet, **{"link-may_sign": "on"})
+
+    assert (mailed.status_code, linked.status_code) == (422, 422)
+    assert f"was replaced by {newer.number}; send that one" in text(mailed)
+    assert f"was replaced by {newer.number}; make the link to that one" in text(linked)
+    assert not SheetMail.objects.exists()
+    assert not SheetLink.objects.exists()
+    assert "Send by mail" not in text(as_owner.get(about(sheet)))
+
+
+def test_a_drawing_that_is_too_short_is_said_to_be_beside_the_pad(as_owner, sheet):
+    given = {"name": "Ingunn", "role": "client", "read": "on", "strokes": "[[1, 1, 2, 2]]"}
+
+    answer = as_owner.post(reverse("sheet-sign", args=[sheet.number]), given)
+
+    assert answer.status_code == 422
+    assert "drawing: 2 points; right is 8 to 4000. Draw your name, or clear the drawing" in text(answer)
+    assert not Signature.objects.exists()
+
+
+def test_the_same_form_posted_twice_is_one_signature_and_one_mail(as_owner, sheet):
+    given = {"name": "Ingunn", "role": "deputy", "read": "on", "strokes": ""}
+    mail = {"mail-to_name": "Ingunn", "mail-address": "ingunn@example.org"}
+    for _ in range(2):
+        as_owner.post(reverse("sheet-sign", args=[sheet.number]), given)
+        as_owner.post(reverse("sheet-mail", args=[sheet.number]), mail)
+
+    assert (Signature.objects.count(), SheetMail.objects.count()) == (1, 1)
+    assert "deputy of the client" in text(as_owner.get(about(sheet)))

@@ -176,3 +176,21 @@ def test_equal_facts_with_an_address_give_equal_octets(drawing):
 
     assert first == second != without
     assert BytesIO(first).read(4) == b"%PDF"
+
+
+def test_a_sheet_of_an_erased_client_is_said_to_be_kept_up_no_longer(client, sheet):
+    sheet.site.client.erased_at = make.NOW
+    sheet.site.client.save()
+
+    told = text(ask(client, sheet))
+
+    assert "and is no longer kept up: what it shows is not compared any more." in told
+    for secret in ("in force", "erased", "KELP", "Ingunn"):
+        assert secret not in told
+
+
+@pytest.mark.parametrize("length", ["many", "1e3", "-1", ""])
+def test_a_length_that_is_no_number_is_no_error_of_the_book(client, length):
+    answer = client.post(reverse("paper-check"), CONTENT_LENGTH=length)
+
+    assert answer.status_code in (400, 422)

@@ -4,7 +4,9 @@ from datetime import date, timedelta
 
 import pytest
 
-from reports.queries.verifying import Standing, verified, verified_file
+from reports.models import SheetKind
+from reports.queries.verifying import KEPT_UP, Standing, said, verified, verified_file
+from reports.verbs.kinds import RENEWED
 from reports.verbs.signing import Signer, sign
 from tests import make
 
@@ -98,3 +100,38 @@ def test_zeros_do_not_pass_for_a_number_that_is_not_there():
 def test_a_file_is_known_by_its_sha256(sheet):
     assert verified_file(sheet.sha256).number == sheet.number
     assert verified_file("0" * 64) is None
+
+
+def erase(sheet):
+    sheet.site.client.erased_at = make.NOW
+    sheet.site.client.save()
+
+
+def test_a_sheet_of_an_erased_client_is_no_longer_kept_up(sheet):
+    type(sheet).objects.update(stale_since=make.NOW)
+    erase(sheet)
+
+    found = verified(sheet.number, shown(sheet))
+
+    assert (found.standing, found.since, found.may_be_used) == (Standing.NOT_KEPT_UP, None, False)
+    assert said(found).endswith("and is no longer kept up: what it shows is not compared any more.")
+
+
+@pytest.mark.parametrize("kind", [SheetKind.JOB, SheetKind.DRILL, SheetKind.EVIDENCE])
+@pytest.mark.parametrize("erased", [False, True])
+def test_what_is_never_compared_is_not_said_to_hold(kind, erased):
+    mesh = make.mesh()
+    sheet = make.sheet(mesh.site, None if kind is SheetKind.EVIDENCE else mesh, kind=kind)
+    if erased:
+        erase(sheet)
+
+    found = verified(sheet.number, shown(sheet))
+
+    assert (found.standing, found.may_be_used) == (Standing.RECORD, True)
+    assert said(found).endswith(
+        "was issued on 26 March 2027; it shows that day and is not compared with the book."
+    )
+
+
+def test_the_kinds_that_are_said_to_hold_are_those_that_the_round_compares():
+    assert set(KEPT_UP) == set(RENEWED)

@@ -142,3 +142,18 @@ def test_a_link_that_ends_before_it_begins_is_no_row(sheet):
 
     with pytest.raises(ValidationError):
         row.validate_constraints()
+
+
+@pytest.mark.parametrize("name", ["\u200b", "Ing\u202eunn", "Ing\x07unn"])
+def test_a_link_is_for_a_name_that_can_be_seen_as_it_is(sheet, name):
+    with pytest.raises(LinkError, match=r"for whom: .*; right is a name"):
+        link_to(sheet, for_whom=name)
+    assert not SheetLink.objects.exists()
+
+
+def test_a_replaced_sheet_is_handed_over_for_reading_only(sheet):
+    newer = make.sheet(sheet.site, revision=2, replaces=sheet)
+
+    with pytest.raises(LinkError, match=f"may sign: {sheet.number} was replaced by {newer.number}"):
+        link_to(sheet, may_sign=True)
+    assert link_to(sheet)[0].may_sign is False

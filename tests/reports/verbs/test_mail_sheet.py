@@ -61,11 +61,46 @@ def test_a_damaged_file_is_not_sent(sheet):
 
 
 def test_nothing_goes_out_of_a_client_who_was_erased_meanwhile(sheet):
-    mail_sheet.put(sheet, "Ingunn", "ingunn@example.org", "Orla", make.NOW)
+    row = mail_sheet.put(sheet, "Ingunn", "ingunn@example.org", "Orla", make.NOW)
     sheet.site.client.erased_at = make.NOW
     sheet.site.client.save()
 
     assert (send().failed, mail.outbox) == (1, [])
+    row.refresh_from_db()
+    why = f"Not sent: {sheet.number} is of a client who was erased; it is sent to nobody."
+    assert (row.state, row.last_error) == ("failed", why)
+    assert send(make.NOW + timedelta(days=1)).failed == 0
+
+
+def test_nothing_waits_for_a_mail_server_that_must_not_go_out(sheet, settings):
+    settings.EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+    settings.EMAIL_HOST, settings.EMAIL_PORT = "127.0.0.1", 9
+    row = mail_sheet.put(sheet, "Ingunn", "ingunn@example.org", "Orla", make.NOW)
+    newer = make.sheet(sheet.site, revision=2, replaces=sheet)
+
+    send()
+
+    row.refresh_from_db()
+    why = f"Not sent: {sheet.number} was replaced by {newer.number}; send that one."
+    assert (row.state, row.last_error) == ("failed", why)
+
+
+def test_a_replaced_sheet_is_not_put_into_the_outbox(sheet):
+    newer = make.sheet(sheet.site, revision=2, replaces=sheet)
+
+    with pytest.raises(MailError, match=f"replaced by {newer.number}; send that one"):
+        mail_sheet.put(sheet, "Ingunn", "ingunn@example.org", "Orla", make.NOW)
+    assert not SheetMail.objects.exists()
+
+
+def test_a_form_posted_twice_is_one_mail_and_a_later_one_is_another(sheet):
+    given = (sheet, "Ingunn", "ingunn@example.org", "Orla")
+    first = mail_sheet.put(*given, make.NOW)
+    send()
+
+    assert mail_sheet.put(*given, make.NOW + timedelta(seconds=5)) == first
+    assert JournalEntry.objects.filter(what="sheet mailed").count() == 1
+    assert mail_sheet.put(*given, make.NOW + timedelta(hours=1)) != first
 
 
 @pytest.mark.parametrize(

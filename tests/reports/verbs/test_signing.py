@@ -99,7 +99,13 @@ def test_a_sheet_whose_file_was_changed_is_not_signed(sheet, technician):
 
 @pytest.mark.parametrize(
     ("signer", "field"),
-    [(Signer(" ", "client"), "name"), (Signer("x" * 121, "client"), "name"), (Signer("Ingunn", ""), "as")],
+    [
+        (Signer(" ", "client"), "name"),
+        (Signer("x" * 121, "client"), "name"),
+        (Signer("\u200b", "client"), "name"),
+        (Signer("Ingunn", ""), "as"),
+        (Signer("Ingunn", "burglar"), "as"),
+    ],
 )
 def test_name_and_role_are_asked_for(sheet, technician, signer, field):
     with pytest.raises(SignError, match=rf"^{field}: "):
@@ -154,3 +160,32 @@ def test_the_strokes_are_on_the_slip_as_lines(sheet, technician):
 
 def _lines(octets):
     return PdfReader(BytesIO(octets)).pages[0].get_contents().get_data().count(b" l")
+
+
+def test_the_very_same_again_is_no_second_signature(sheet, technician, owner):
+    link, _ = links.make(sheet, "Ingunn", 14, True, "Orla", make.NOW)
+    later = make.NOW + timedelta(hours=1)
+    first = sign(sheet, DRAWN, technician, make.NOW)
+
+    assert sign(sheet, DRAWN, technician, later) == first
+    assert JournalEntry.objects.filter(what="sheet signed").count() == 1
+    for signer, through in ((DRAWN, owner), (DRAWN, link), (INGUNN, technician)):
+        assert sign(sheet, signer, through, later) != first
+    assert Signature.objects.count() == 4
+
+
+@pytest.mark.parametrize(
+    ("tag", "role", "through"),
+    [("en", "deputy of the client", "for Ingunn"), ("de", "in Vertretung des Kunden", "für Ingunn")],
+)
+def test_the_slip_says_role_and_link_in_the_language_of_the_sheet(sheet, tag, role, through):
+    type(sheet).objects.update(language=tag)
+    sheet.refresh_from_db()
+    link, _ = links.make(sheet, "Ingunn", 14, True, "Orla", make.NOW)
+    row = sign(sheet, Signer("Ola", "deputy"), link, make.NOW)
+
+    said = squeezed(text_of(slip_of(row)))
+
+    assert row.role == "deputy"
+    assert squeezed(role) in said
+    assert squeezed(f"{str(link.uid)[:8]}, {through}") in said
