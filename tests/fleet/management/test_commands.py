@@ -108,7 +108,7 @@ def test_readiness_says_where_nobody_speaks(mesh):
     make.replacement(mesh, state="silenced", moved_at=make.NOW)
 
     assert json.loads(say("readiness", "--json"))[0]["nobody_speaks_since"] == make.NOW.isoformat()
-    assert "Nobody speaks since 2027-03-26 08:00 UTC" in say("readiness")
+    assert "Nobody speaks" in say("readiness")
 
 
 def test_readiness_as_a_table_names_its_columns(mesh):
