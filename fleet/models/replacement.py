@@ -12,6 +12,7 @@ from fleet.models.snapshot import Snapshot
 from fleet.planning.replacing.states import ENDED, State
 
 STATES = [(state.value, state.words) for state in State]
+OVER = sorted(state.value for state in ENDED)
 WITHOUT_RADIO = (State.ASKED, State.AGREED, State.DROPPED)
 """States in which nobody need have chosen the radio yet."""
 
@@ -28,6 +29,18 @@ class Silencing(models.TextChoices):
     BATTERY_OUT = "battery_out", "Unplugged and its battery taken out"
     DEAD = "dead", "Burnt out: it takes no power any more"
     GONE = "gone", "Lost or stolen: it is out of reach"
+
+
+class Replacements(models.QuerySet["Replacement"]):
+    """Rows of replacements."""
+
+    def under_way(self) -> "Replacements":
+        """Those that have not come to an end."""
+        return self.exclude(state__in=OVER)
+
+    def over(self) -> "Replacements":
+        """Those that have."""
+        return self.filter(state__in=OVER)
 
 
 class Replacement(models.Model):
@@ -70,6 +83,8 @@ class Replacement(models.Model):
     watched_until = models.DateTimeField(null=True, blank=True)
     moved_at = models.DateTimeField()
 
+    objects = Replacements.as_manager()
+
     class Meta:
         ordering = ["-asked_at", "-id"]
         constraints = [
@@ -99,13 +114,13 @@ class Replacement(models.Model):
             ),
             models.UniqueConstraint(
                 fields=["mesh"],
-                condition=~Q(state__in=sorted(state.value for state in ENDED)),
+                condition=~Q(state__in=OVER),
                 name="one_open_replacement_per_mesh",
                 violation_error_message="Another replacement of this mesh is under way.",
             ),
             models.UniqueConstraint(
                 fields=["new_radio"],
-                condition=~Q(state__in=sorted(state.value for state in ENDED)),
+                condition=~Q(state__in=OVER),
                 name="one_open_replacement_per_radio",
                 violation_error_message="This radio is meant for another replacement.",
             ),

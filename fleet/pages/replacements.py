@@ -9,26 +9,25 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from fleet.pages import first_lines_replacing
 from fleet.pages.replacing_forms import AskForm
-from fleet.planning.replacing.states import ENDED, NOBODY_SPEAKS, State
+from fleet.planning.replacing.states import NOBODY_SPEAKS, State
 from fleet.queries.mesh import mesh_to_change
 from fleet.queries.replacing.card import replacements_for
 from fleet.verbs.replacing.asking import Wish, ask
 from fleet.verbs.replacing.moving import MoveRefused
 
 ROWS_A_PAGE = 50
-ENDED_WORDS = sorted(state.value for state in ENDED)
 
 
 @require_safe
 def replacements(request: HttpRequest) -> HttpResponse:
     seen = replacements_for(request.user, timezone.localdate())
-    under_way = list(seen.exclude(state__in=ENDED_WORDS).order_by("begins_at", "asked_at"))
+    under_way = list(seen.under_way().order_by("begins_at", "asked_at"))
     under_way.sort(key=lambda swap: swap.stands not in NOBODY_SPEAKS)  # homes without a voice come first
     stranded = sum(swap.stands is State.STRANDED for swap in under_way)
     silent = sum(swap.stands in NOBODY_SPEAKS for swap in under_way) - stranded
     context = {
         "under_way": under_way,
-        "page": Paginator(seen.filter(state__in=ENDED_WORDS), ROWS_A_PAGE).get_page(request.GET.get("page")),
+        "page": Paginator(seen.over(), ROWS_A_PAGE).get_page(request.GET.get("page")),
         "first_line": first_lines_replacing.of_replacements(len(under_way), stranded, silent),
     }
     return render(request, "fleet/replacements.html", context)

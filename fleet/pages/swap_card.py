@@ -4,7 +4,7 @@ from typing import Any
 from uuid import UUID
 
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -82,15 +82,7 @@ def step(request: HttpRequest, uid: UUID, to: str) -> HttpResponse:
 def write(request: HttpRequest, uid: UUID) -> HttpResponse:
     """The document for the new radio, with a number of its own, as a download."""
     swap = replacement_to_change(request.user, uid, timezone.localdate())
-    form = MoveForm(
-        request.POST,
-        first=request.user,
-        today=timezone.localdate(),
-        to=State.WRITTEN,
-        proves=True,
-        notes=False,
-    )
-    del form.fields["how"], form.fields["photo"]
+    form = _second_person(request, request.POST)
     if form.is_valid():
         second = form.cleaned_data["second"]
         try:
@@ -218,10 +210,20 @@ def _write_form(request: HttpRequest, shown: Card) -> MoveForm | None:
     """A second person's name, where the copy is such that one may not take it alone."""
     if shown.swap.stands not in MAY_BE_WRITTEN or not shown.doubts:
         return None
+    return _second_person(request)
+
+
+def _second_person(request: HttpRequest, *typed: QueryDict) -> MoveForm:
     form = MoveForm(
-        first=request.user, today=timezone.localdate(), to=State.WRITTEN, proves=True, notes=False
+        *typed,
+        first=request.user,
+        today=timezone.localdate(),
+        to=State.WRITTEN,
+        proves=False,
+        notes=False,
+        agrees=True,
     )
-    del form.fields["how"], form.fields["photo"], form.fields["note"]
+    del form.fields["note"]
     return form
 
 
@@ -247,5 +249,4 @@ def _state(word: str) -> State:
 
 
 def _address(swap: Replacement) -> str:
-
     return reverse("replacement", args=[swap.uid])

@@ -66,6 +66,21 @@ def why_not(radio: Lying) -> str:
     return ""
 
 
+def wanted_of(
+    in_service: int,
+    upper_rate: float | None,
+    clustered: bool,
+    lead_days: float = LEAD_DAYS,
+    service: float = SERVICE,
+) -> int | None:
+    """How many ought to lie ready: none where none is in service, and nobody can say without a rate."""
+    if upper_rate is None:
+        return None
+    if not in_service:
+        return 0
+    return least_stock(demand_mean(in_service, upper_rate, lead_days), service) + (BATCH if clustered else 0)
+
+
 def pool_of(
     family: str,
     radios: Iterable[Lying],
@@ -82,9 +97,6 @@ def pool_of(
     pooled = [radio for radio in radios if radio.family == family and not radio.at_a_home]
     judged = [(radio.code, why_not(radio)) for radio in pooled]
     mean = None if upper_rate is None else demand_mean(in_service, upper_rate, lead_days)
-    wanted = None
-    if mean is not None:
-        wanted = least_stock(mean, service) + (BATCH if clustered else 0) if in_service else 0
     return Pool(
         family=family,
         in_service=in_service,
@@ -92,6 +104,6 @@ def pool_of(
         not_counting=tuple((code, why) for code, why in judged if why),
         upper_rate=upper_rate,
         mean_demand=mean,
-        wanted=wanted,
+        wanted=wanted_of(in_service, upper_rate, clustered, lead_days, service),
         for_one_cause=clustered and bool(in_service),
     )

@@ -6,6 +6,7 @@ from fleet.mesh.channels import channels_in_mask
 from fleet.models import (
     AddressPolicy,
     Drill,
+    EndReason,
     FirmwareRelease,
     LinkKeyStore,
     Mesh,
@@ -16,13 +17,16 @@ from fleet.models import (
     RadioModel,
     SafetyKind,
     SecurityModes,
+    ServicePeriod,
 )
 from fleet.planning import capabilities
 from fleet.planning.capabilities import BuildFacts, MeshNeeds, NodeLink, RadioFacts
 from fleet.planning.drills import DrillFacts, DrillKind
 from fleet.planning.estimating import DeviceClass
 from fleet.planning.reach import Position
+from fleet.planning.service_years import Build, Period
 from fleet.snapshots.facts import LinkKeyKind, Power, SecurityMode, TableUse
+from sites.models import Site
 
 # The book's word for devices in all is the observed ceiling of the capacity room.
 CEILING = {"devices": Resource.OBSERVED_CEILING}
@@ -152,10 +156,21 @@ def position_of(place: Place | None) -> Position | None:
     """Where a place is: a home's own position, a shelf's or a van's."""
     if place is None:
         return None
-    spot = place.site or place
+    return position_at(place.site or place)
+
+
+def position_at(spot: Place | Site) -> Position | None:
+    """The position of a home, a shelf or a van by itself."""
     if spot.latitude is None or spot.longitude is None:
         return None
     return Position(float(spot.latitude), float(spot.longitude))
+
+
+def period_facts(row: ServicePeriod) -> Period:
+    """One time in service as rates are reckoned from it, by the build that is on the radio now."""
+    model, firmware = row.radio.model, row.radio.firmware
+    build = Build(model.family, model.code, firmware.version if firmware else None)
+    return Period(build, row.since, row.until, row.why_ended == EndReason.FAILED)
 
 
 def drill_facts(drill: Drill) -> DrillFacts:

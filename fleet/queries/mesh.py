@@ -23,7 +23,6 @@ from fleet.models import (
     Snapshot,
 )
 from fleet.planning.readiness import Readiness, assess
-from fleet.planning.replacing.states import ENDED
 from fleet.queries.air import Air, air_of
 from fleet.queries.costs import Costs, costs_of
 from fleet.queries.counters import Lasting, counter_picture, lasting
@@ -37,7 +36,6 @@ from sites import access
 from sites.models import Person
 
 DRILLS_SHOWN = 5
-OVER = sorted(state.value for state in ENDED)
 GIVEN_SHOWN = 3
 
 
@@ -139,7 +137,7 @@ def page_of(mesh: Mesh, now: datetime) -> MeshPage:
         tokens=list(mesh.push_tokens.order_by("revoked_at", "-made_at")),
         given=given_out(mesh, GIVEN_SHOWN),
         waiting=mesh.tray_items.filter(cleared_at=None).count(),
-        replacement=mesh.replacements.exclude(state__in=OVER).first(),
+        replacement=mesh.replacements.under_way().first(),
     )
 
 

@@ -10,7 +10,7 @@ from fleet.planning.estimating import NO_MINUTES, ThreePoints, restore_minutes
 from fleet.planning.reach import Position, great_circle_km, travel_minutes
 from fleet.planning.readiness import SpareFacts
 from fleet.queries.blank import is_blank, with_proof
-from fleet.queries.facts import needs_of, position_of, radio_facts
+from fleet.queries.facts import needs_of, position_at, position_of, radio_facts
 
 STANDING_BY = (RadioState.SHELVED, RadioState.BOOKED, RadioState.PREPARED, RadioState.WIPED)
 # Nobody weighs more spares than this for one home, but one of each build; the nearest come first.
@@ -141,10 +141,8 @@ def _way(start: Position | None, mesh: Mesh) -> ThreePoints | None:
 
 
 def _kilometres(start: Position | None, mesh: Mesh) -> float | None:
-    site = mesh.site
-    if start is None or site.latitude is None or site.longitude is None:
-        return None
-    return great_circle_km(start, Position(float(site.latitude), float(site.longitude)))
+    home = position_at(mesh.site)
+    return None if start is None or home is None else great_circle_km(start, home)
 
 
 def pair_records() -> dict[Pair, PairRecord]:

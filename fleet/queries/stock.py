@@ -8,10 +8,10 @@ from django.db.models import QuerySet
 
 from fleet.models import EndReason, Place, PlaceKind, Radio, RadioState, ServicePeriod
 from fleet.planning.clusters import Cluster, Failure, largest_cluster
-from fleet.planning.service_years import Build, KindRate, Period, family_rate, served
+from fleet.planning.service_years import Build, KindRate, Served, family_rate, served
 from fleet.planning.stock import Lying, Pool, pool_of, why_not
 from fleet.queries.blank import is_blank, with_proof
-from fleet.queries.facts import position_of
+from fleet.queries.facts import period_facts, position_at
 from fleet.queries.spares import STANDING_BY
 
 AWAY = (RadioState.RETURNED, RadioState.SCRAPPED)
@@ -107,14 +107,14 @@ def _families(radios: list[Lying], now: datetime) -> tuple[Family, ...]:
             "radio__model", "radio__firmware", "mesh__site"
         )
     )
-    by_build = served(map(_period, rows), now)
+    by_build = served(map(period_facts, rows), now)
     in_service: dict[str, int] = defaultdict(int)
     failures: dict[str, list[Failure]] = defaultdict(list)
     for row in rows:
         family = row.radio.model.family
         in_service[family] += row.until is None
         if row.why_ended == EndReason.FAILED and row.until is not None:
-            failures[family].append(Failure(row.until, _where(row)))
+            failures[family].append(Failure(row.until, position_at(row.mesh.site)))
     names = sorted(set(in_service) | {radio.family for radio in radios})
     return tuple(_family(name, radios, in_service[name], failures[name], by_build) for name in names)
 
@@ -124,17 +124,7 @@ def _family(
     radios: list[Lying],
     in_service: int,
     failures: list[Failure],
-    by_build: dict,
+    by_build: dict[Build, Served],
 ) -> Family:
     rate, cluster = family_rate(name, by_build), largest_cluster(failures)
     return Family(pool_of(name, radios, in_service, rate.upper, cluster is not None), rate, cluster)
-
-
-def _period(row: ServicePeriod) -> Period:
-    model, firmware = row.radio.model, row.radio.firmware
-    build = Build(model.family, model.code, firmware.version if firmware else None)
-    return Period(build, row.since, row.until, row.why_ended == EndReason.FAILED)
-
-
-def _where(row: ServicePeriod):  # type: ignore[no-untyped-def]
-    return position_of(Place(site=row.mesh.site, kind=PlaceKind.HOME))

@@ -26,7 +26,7 @@ from fleet.models import (
     TrayItem,
 )
 from fleet.planning.readiness import State as Readiness
-from fleet.planning.replacing.states import ENDED, State
+from fleet.planning.replacing.states import State
 
 
 def delete_sealed(key: DataKey) -> dict[str, int]:
@@ -100,7 +100,7 @@ def end_care(meshes: Sequence[Mesh], now: datetime) -> dict[str, int]:
 def _end_replacements(meshes: Sequence[Mesh], now: datetime) -> None:
     """None stays under way, its spare is free again unless it was written, and no word of the people stays."""
     mine = Replacement.objects.filter(mesh__in=meshes)
-    for swap in mine.exclude(state__in=[state.value for state in ENDED]):
+    for swap in mine.under_way():
         written = swap.number is not None
         Radio.objects.filter(pk=swap.new_radio_id, state__in=(RadioState.BOOKED, RadioState.PREPARED)).update(
             state=RadioState.SILENCED if written else RadioState.SHELVED

@@ -28,8 +28,7 @@ def move_radio(
 
     spot: where exactly it lies there; what was said of the place before holds no longer.
     """
-    if looks_secret(because):
-        raise StockRefused("because: this looks like a code or a key; write words only.")
+    _insist_words(because)
     radio = _locked(radio)
     if radio.place_id != (seen.pk if seen else None):
         where = radio.place.name if radio.place else "in no place of the book"
@@ -88,8 +87,7 @@ def prove_blank(radio: Radio, by: str, now: datetime) -> Radio:
 @transaction.atomic
 def set_state(radio: Radio, to: RadioState, because: str, by: str, now: datetime) -> Radio:
     """A state that may be set by hand. One that turns up again is taken for one that holds a key."""
-    if looks_secret(because):
-        raise StockRefused("because: this looks like a code or a key; write words only.")
+    _insist_words(because)
     radio = _locked(radio)
     was = radio.state
     if to != RadioState.MISSING:
@@ -132,6 +130,12 @@ def _locked(radio: Radio) -> Radio:
     """
     Radio.objects.select_for_update().get(pk=radio.pk)
     return Radio.objects.select_related("place", "model", "firmware").get(pk=radio.pk)
+
+
+def _insist_words(because: str) -> None:
+    """It goes into the journal."""
+    if looks_secret(because):
+        raise StockRefused("because: this looks like a code or a key; write words only.")
 
 
 NEW_IS_NEEDED = ("silenced", "written", "waking", "accepted", "backing_out", "stranded")

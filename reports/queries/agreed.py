@@ -6,7 +6,6 @@ from fleet.models import Mesh, Replacement
 from fleet.planning.replacing.preflight import Item as PlanItem
 from fleet.planning.replacing.preflight import Met, PreflightFacts
 from fleet.planning.replacing.preflight import preflight as plan
-from fleet.planning.replacing.states import ENDED
 from fleet.queries.replacing.preflight import preflight_facts
 from reports.facts.preflight import Checked, Item, Standing, Why
 
@@ -15,8 +14,11 @@ STANDINGS = {Met.YES: Standing.MET, Met.NO: Standing.NOT_MET, Met.UNKNOWN: Stand
 
 def open_swap(mesh: Mesh) -> Replacement | None:
     """The replacement of this mesh that is under way: there is at most one."""
-    swaps = mesh.replacements.exclude(state__in=[state.value for state in ENDED])
-    return swaps.select_related("mesh__site", "old_radio", "new_radio", "technician", "second").first()
+    return (
+        mesh.replacements.under_way()
+        .select_related("mesh__site", "old_radio", "new_radio", "technician", "second")
+        .first()
+    )
 
 
 def agreed_on(swap: Replacement, now: datetime) -> dict[Item, Checked]:

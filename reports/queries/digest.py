@@ -3,12 +3,13 @@
 from datetime import date, datetime, time, timedelta, tzinfo
 from zoneinfo import ZoneInfo
 
+from fleet.planning.stock import LEAD_DAYS
 from fleet.queries.spares import SpareShelf
 from reports.facts.digest import DigestFacts, Figures, Unrecorded
 from reports.facts.head import Issue
 from reports.queries import digest_work as work
 from reports.queries.digest_copies import Copies, is_tight, tight_facts
-from reports.queries.digest_radios import LEAD_DAYS, Service
+from reports.queries.digest_radios import Service
 from reports.queries.digest_standing import SHOWN, Judgements
 from reports.queries.home import firm_facts
 from sites.models import Firm

@@ -7,14 +7,12 @@ from datetime import datetime, tzinfo
 
 from fleet.models import EndReason, RadioModel, ServicePeriod
 from fleet.planning.clusters import Failure, largest_cluster
-from fleet.planning.rates import demand_mean, least_stock
-from fleet.planning.reach import Position
-from fleet.planning.service_years import Build, Period, Speaks, family_rate, served
-from fleet.planning.stock import BATCH, LEAD_DAYS
+from fleet.planning.service_years import Speaks, family_rate, served
+from fleet.planning.stock import wanted_of
+from fleet.queries.facts import period_facts, position_at
 from fleet.queries.spares import SpareShelf, Standby
 from reports.facts.digest import Cluster, Family
 from reports.queries.rounding import tenths
-from sites.models import Site
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +40,7 @@ class Service:
 
     def families(self, shelf: SpareShelf, zone: tzinfo) -> tuple[Family, ...]:
         """Each family that ever served or lies on a shelf."""
-        by_build = served(map(_period, self.periods), self.at)
+        by_build = served(map(period_facts, self.periods), self.at)
         counts: dict[str, int] = defaultdict(int)
         for each in self.in_service(self.at):
             counts[each.radio.model.family] += 1
@@ -65,8 +63,8 @@ class Service:
                     cluster=_cluster(failures[name], zone),
                     ready=sum(spare.is_ready for spare in spares.get(name, ())),
                     spares=len(spares.get(name, ())),
-                    stock_95=_stock(counts[name], rate.upper, 0.95, clustered),
-                    stock_99=_stock(counts[name], rate.upper, 0.99, clustered),
+                    stock_95=wanted_of(counts[name], rate.upper, clustered, service=0.95),
+                    stock_99=wanted_of(counts[name], rate.upper, clustered, service=0.99),
                 )
             )
         return tuple(found)
@@ -75,19 +73,12 @@ class Service:
         found: dict[str, list[Failure]] = defaultdict(list)
         for each in self.periods:
             if each.why_ended == EndReason.FAILED and each.until is not None and each.until <= self.at:
-                found[each.radio.model.family].append(Failure(each.until, _position(each.mesh.site)))
+                found[each.radio.model.family].append(Failure(each.until, position_at(each.mesh.site)))
         return found
 
 
 def _runs(period: ServicePeriod, moment: datetime) -> bool:
     return period.until is None or period.until > moment
-
-
-def _period(row: ServicePeriod) -> Period:
-    firmware = row.radio.firmware
-    model = row.radio.model
-    build = Build(model.family, model.code, firmware.version if firmware else None)
-    return Period(build, row.since, row.until, row.why_ended == EndReason.FAILED)
 
 
 def _pooled(spares: Iterable[Standby]) -> dict[str, list[Standby]]:
@@ -106,18 +97,5 @@ def _cluster(failures: list[Failure], zone: tzinfo) -> Cluster | None:
     return Cluster(found.size, found.first.astimezone(zone).date(), found.last.astimezone(zone).date())
 
 
-def _stock(radios: int, upper: float | None, service: float, clustered: bool) -> int | None:
-    """As the page of shelves reckons it: one more where failures of one cause were seen."""
-    if upper is None or not radios:
-        return None if upper is None else 0
-    return least_stock(demand_mean(radios, upper, LEAD_DAYS), service) + (BATCH if clustered else 0)
-
-
 def _hundred(rate: float | None) -> float | None:
     return None if rate is None else rate * 100
-
-
-def _position(site: Site) -> Position | None:
-    if site.latitude is None or site.longitude is None:
-        return None
-    return Position(float(site.latitude), float(site.longitude))

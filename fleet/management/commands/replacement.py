@@ -13,7 +13,7 @@ from fleet.management.answers import mesh_named
 from fleet.management.second import add_second, second_named
 from fleet.management.tables import table
 from fleet.models import Radio, Replacement, Silencing, Why
-from fleet.planning.replacing.states import ENDED, State
+from fleet.planning.replacing.states import State
 from fleet.queries.replacing.card import Card, card_of
 from fleet.verbs.replacing.asking import Wish, ask, plan
 from fleet.verbs.replacing.moving import MoveRefused, Step, move
@@ -21,7 +21,6 @@ from fleet.verbs.replacing.photos import PhotoRefused
 from sites import access
 from sites.models import Person
 
-OVER = sorted(state.value for state in ENDED)
 BY_COMMAND = [state.value for state in State if state not in (State.ASKED, State.WRITTEN)]
 
 
@@ -86,7 +85,7 @@ class Command(BaseCommand):
 
     def show_all(self, options: dict[str, Any]) -> None:
         swaps = Replacement.objects.select_related("mesh__site__client", "old_radio", "new_radio")
-        rows = list(swaps if options["all"] else swaps.exclude(state__in=OVER))
+        rows = list(swaps if options["all"] else swaps.under_way())
         if options["json"]:
             self.stdout.write(json.dumps([facts_of(swap) for swap in rows], indent=1, ensure_ascii=False))
             return
@@ -177,7 +176,7 @@ def facts_of(swap: Replacement, card: Card | None = None) -> dict[str, Any]:
 
 def _under_way(code: str) -> Replacement:
     mesh = mesh_named(code)
-    swap = mesh.replacements.exclude(state__in=OVER).first()
+    swap = mesh.replacements.under_way().first()
     if swap is None:
         raise CommandError(
             f"{mesh.code} has no replacement under way; begin one with: replacement ask {mesh.code}"

@@ -20,7 +20,7 @@ from fleet.models import (
 from fleet.planning.compatibility import Compatibility
 from fleet.planning.replacing.preflight import Finding, Met, preflight
 from fleet.planning.replacing.settling import Answer, Settling, Watched, settle
-from fleet.planning.replacing.states import ENDED, FORWARD, LEGAL, NEW_SPEAKS, WATCHED, State
+from fleet.planning.replacing.states import FORWARD, LEGAL, NOBODY_SPEAKS, WATCHED, State
 from fleet.queries.counters import CounterPicture, counter_picture
 from fleet.queries.mesh import meshes_for
 from fleet.queries.readiness import restorable
@@ -99,9 +99,7 @@ class Card:
     @property
     def silent_since(self) -> datetime | None:
         """Since when nobody speaks in the home, while nobody does as far as the book knows."""
-        if self.speaking is not None:
-            return None
-        if self.swap.stands in (*BEFORE_SILENCE, *NEW_SPEAKS, *ENDED, State.BACKED_OUT):
+        if self.speaking is not None or self.swap.stands not in NOBODY_SPEAKS:
             return None
         return self.silences[-1].at if self.silences else self.swap.moved_at
 
@@ -136,12 +134,13 @@ def card_of(swap: Replacement, now: datetime) -> Card:
     copy = restorable(swap.mesh)
     settling = _settling(swap, now)
     roll = list(roll_of(swap)) if settling else []
+    numbered = number_for_old(swap)
     speaking = swap.mesh.periods.filter(until=None).select_related("radio").first()
     return Card(
         swap=swap,
         stages=_stages(swap, moves),
         moves=moves,
-        next_moves=_next_moves(swap),
+        next_moves=_next_moves(swap, numbered),
         findings=preflight(preflight_facts(swap, now)) if swap.stands in BEFORE_SILENCE else (),
         fit=verdict_of(swap, nodes),
         picture=picture,
@@ -150,7 +149,7 @@ def card_of(swap: Replacement, now: datetime) -> Card:
         silences=tuple(swap.silences.select_related("radio", "photo")),
         settling=settling,
         devices=_ticked(roll, settling, {mark.node_id: mark for mark in swap.marks.all()}),
-        number_for_old=number_for_old(swap),
+        number_for_old=numbered,
         speaking=speaking.radio if speaking else None,
         safety_devices=tuple(node for node in nodes if node.safety_kind),
     )
@@ -158,10 +157,8 @@ def card_of(swap: Replacement, now: datetime) -> Card:
 
 def spares_to_choose(swap: Replacement) -> QuerySet[Radio]:
     """Radios that may be named for it: those that stand by and are meant for no other, its own included."""
-    open_ones = Replacement.objects.exclude(state__in=sorted(state.value for state in ENDED)).exclude(
-        pk=swap.pk
-    )
-    taken = open_ones.exclude(new_radio=None).values("new_radio")
+    others = Replacement.objects.under_way().exclude(pk=swap.pk)
+    taken = others.exclude(new_radio=None).values("new_radio")
     free = Q(state__in=STANDING_BY) & ~Q(pk__in=taken)
     return Radio.objects.filter(free).select_related("model", "firmware", "place").order_by("code")
 
@@ -171,10 +168,10 @@ def _stages(swap: Replacement, moves: tuple[ReplacementMove, ...]) -> tuple[Stag
     return tuple(Stage(state, made.get(state.value), swap.stands is state) for state in FORWARD)
 
 
-def _next_moves(swap: Replacement) -> tuple[State, ...]:
+def _next_moves(swap: Replacement, numbered: int | None) -> tuple[State, ...]:
     """Writing is no move that somebody makes by a button. With a number of its own the old radio comes back first."""
     moves = tuple(to for to in LEGAL[swap.stands] if to is not State.WRITTEN)
-    if swap.stands is State.STRANDED and number_for_old(swap) is not None:
+    if swap.stands is State.STRANDED and numbered is not None:
         return moves[::-1]
     return moves
 

@@ -9,7 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from fleet.models import Mesh, Radio, RadioState, Replacement, ReplacementMove
-from fleet.planning.replacing.states import ENDED, State
+from fleet.planning.replacing.states import State
 from fleet.queries.readiness import head_in_service
 from fleet.queries.spares import STANDING_BY
 from fleet.snapshots.secret_words import looks_secret
@@ -52,7 +52,7 @@ def ask(mesh: Mesh, wish: Wish, by: str, now: datetime) -> Replacement:
         raise MoveRefused("asked_because: nothing was written; say in a few words why.")
     if looks_secret(wish.because):
         raise MoveRefused("asked_because: this looks like a code or a key; write words only.")
-    under_way = mesh.replacements.exclude(state__in=sorted(state.value for state in ENDED)).first()
+    under_way = mesh.replacements.under_way().first()
     if under_way is not None:
         raise MoveRefused(
             f"{mesh.code}: a replacement is {under_way.stands.words} already; go on with that one."
@@ -113,9 +113,7 @@ def _insist_on_radio(swap: Replacement) -> None:
         return
     if radio.state not in STANDING_BY:
         raise MoveRefused(f"new_radio: {radio.code} is {radio.get_state_display().lower()}; choose a spare.")
-    elsewhere = radio.replacing_in.exclude(pk=swap.pk).exclude(
-        state__in=sorted(state.value for state in ENDED)
-    )
+    elsewhere = radio.replacing_in.under_way().exclude(pk=swap.pk)
     if other := elsewhere.select_related("mesh").first():
         raise MoveRefused(f"new_radio: {radio.code} is meant for {other.mesh.code}; choose another.")
 

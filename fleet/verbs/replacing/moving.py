@@ -25,7 +25,7 @@ from fleet.models import (
     SilenceProof,
     Silencing,
 )
-from fleet.planning.replacing.preflight import Item, Met, preflight
+from fleet.planning.replacing.preflight import Finding, Item, Met, preflight
 from fleet.planning.replacing.settling import settle
 from fleet.planning.replacing.states import NEW_SPEAKS, IllegalMove, State, insist_on_move
 from fleet.queries.replacing.numbers import number_for_old
@@ -42,12 +42,6 @@ MAY_HOLD_THE_KEY = (RadioState.ON_AIR, RadioState.SILENCED)
 MAY_SPEAK = (RadioState.PREPARED, RadioState.SILENCED)
 JUDGED_ANEW = (Item.WINDOW, Item.COPY, Item.NUMBER)
 """What is not asked again at the door: the hour is, by itself, and the copy was taken on the day it was packed."""
-ENDS = {
-    "failed": EndReason.FAILED,
-    "upgrade": EndReason.UPGRADE,
-    "precaution": EndReason.PRECAUTION,
-    "theft": EndReason.THEFT,
-}
 
 
 class MoveRefused(Exception):
@@ -132,6 +126,11 @@ def _insist(swap: Replacement, step: Step) -> None:
         raise MoveRefused(str(error)) from None
 
 
+def _insist_note(step: Step, right: str) -> None:
+    if not step.note.strip():
+        raise MoveRefused(f"note: {right}")
+
+
 def _nothing(swap: Replacement, step: Step, now: datetime) -> None:
     """Most moves ask for nothing and change nothing else."""
 
@@ -152,19 +151,24 @@ def _insist_stands_by(swap: Replacement) -> None:
         raise MoveRefused(f"new_radio: {radio.code} is {radio.get_state_display().lower()}; choose another.")
 
 
+def _open_items(swap: Replacement, now: datetime) -> list[Finding]:
+    return [each for each in preflight(preflight_facts(swap, now)) if each.met is not Met.YES]
+
+
+def _said(finding: Finding) -> str:
+    return f"{finding.item.value.replace('_', ' ')}: {finding.reason} {finding.act}"
+
+
 def _pack(swap: Replacement, step: Step, now: datetime) -> None:
     _insist_stands_by(swap)
-    wanting = [each for each in preflight(preflight_facts(swap, now)) if each.met is not Met.YES]
-    if wanting:
-        first = wanting[0]
+    if wanting := _open_items(swap, now):
         rest = f" {len(wanting) - 1} more of the 12 are open." if len(wanting) > 1 else ""
-        raise MoveRefused(f"{first.item.value.replace('_', ' ')}: {first.reason} {first.act}{rest}")
+        raise MoveRefused(f"{_said(wanting[0])}{rest}")
     _put(swap.new_radio, RadioState.PREPARED)
 
 
 def _drop(swap: Replacement, step: Step, now: datetime) -> None:
-    if not step.note.strip():
-        raise MoveRefused("note: say in a few words why it is dropped.")
+    _insist_note(step, "say in a few words why it is dropped.")
     if swap.new_radio and swap.new_radio.state in (RadioState.BOOKED, RadioState.PREPARED):
         _put(swap.new_radio, RadioState.SHELVED)
 
@@ -172,14 +176,9 @@ def _drop(swap: Replacement, step: Step, now: datetime) -> None:
 def _arrive(swap: Replacement, step: Step, now: datetime) -> None:
     """What held when it was packed must hold at the door: frost, night and days of rest are judged again."""
     _insist_stands_by(swap)
-    changed = [
-        each
-        for each in preflight(preflight_facts(swap, now))
-        if each.met is not Met.YES and each.item not in JUDGED_ANEW
-    ]
+    changed = [each for each in _open_items(swap, now) if each.item not in JUDGED_ANEW]
     if changed:
-        first = changed[0]
-        raise MoveRefused(f"{first.item.value.replace('_', ' ')}: {first.reason} {first.act}")
+        raise MoveRefused(_said(changed[0]))
     against = against_now(swap, now)
     if against and not step.second.strip():
         raise MoveRefused(
@@ -192,7 +191,7 @@ def _silence(swap: Replacement, step: Step, now: datetime) -> None:
     _arrive(swap, step, now)
     if swap.old_radio is not None:
         _prove_silence(swap, swap.old_radio, step, now)
-        _off_air(swap.old_radio, swap, step, now, ENDS[swap.why])
+        _off_air(swap.old_radio, swap, step, now, EndReason(swap.why))
 
 
 def _insist_silent(swap: Replacement, step: Step, now: datetime) -> None:
@@ -202,8 +201,8 @@ def _insist_silent(swap: Replacement, step: Step, now: datetime) -> None:
 
 def _wake(swap: Replacement, step: Step, now: datetime) -> None:
     """The new radio goes on air, under the mesh's identity; the database refuses a second voice."""
-    if swap.stands is State.STRANDED and not step.note.strip():
-        raise MoveRefused("note: say under which number, or that its devices are joined anew.")
+    if swap.stands is State.STRANDED:
+        _insist_note(step, "say under which number, or that its devices are joined anew.")
     _on_air(swap.new_radio, swap.old_radio, swap, now)
     swap.first_word_at = now
 
@@ -234,8 +233,7 @@ def _close(swap: Replacement, step: Step, now: datetime) -> None:
 
 def _begin_back_out(swap: Replacement, step: Step, now: datetime) -> None:
     """The new radio must be silent before anybody thinks of the old one."""
-    if not step.note.strip():
-        raise MoveRefused("note: say in a few words why it is backed out.")
+    _insist_note(step, "say in a few words why it is backed out.")
     if swap.stands in (*NEW_SPEAKS, State.WRITTEN) and swap.new_radio is not None:
         _prove_silence(swap, swap.new_radio, step, now)
         _off_air(swap.new_radio, swap, step, now, EndReason.PRECAUTION)
@@ -246,8 +244,7 @@ def _back_out(swap: Replacement, step: Step, now: datetime) -> None:
         raise MoveRefused(
             "old_radio: none is on record; this mesh is stranded until devices are joined anew."
         )
-    if not step.note.strip():
-        raise MoveRefused("note: say what was done and what was told to the people in the house.")
+    _insist_note(step, "say what was done and what was told to the people in the house.")
     if number_for_old(swap) is None and not step.without_number:
         raise MoveRefused(
             f"number: {swap.old_radio.code} was given none since it was silenced. Give it one of its own first, or say "
@@ -259,8 +256,7 @@ def _back_out(swap: Replacement, step: Step, now: datetime) -> None:
 
 
 def _strand(swap: Replacement, step: Step, now: datetime) -> None:
-    if not step.note.strip():
-        raise MoveRefused("note: say what happened and what was told to the people in the house.")
+    _insist_note(step, "say what happened and what was told to the people in the house.")
     _note_trial(swap, now, DrillResult.FAILED, step.by)
 
 
