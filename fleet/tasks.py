@@ -47,18 +47,20 @@ def hand_out(round_id: int, numbers: Iterable[int]) -> bool:
     return True
 
 
-@shared_task(
-    bind=True,
+A_CHUNK = {
     # A mesh that takes so long is noted as an error of its own; a worker that hangs for longer is killed, and by then
     # nobody waits for it: the lease of its chunk is over.
-    soft_time_limit=150,
-    time_limit=180,
+    "soft_time_limit": 150,
+    "time_limit": 180,
     # The database was away or chose another's transaction: the same task comes again, and takes its own chunk up.
-    autoretry_for=(OperationalError, InterfaceError),
-    retry_backoff=2,
-    retry_backoff_max=60,
-    max_retries=20,
-)
+    "autoretry_for": (OperationalError, InterfaceError),
+    "retry_backoff": 2,
+    "retry_backoff_max": 60,
+    "max_retries": 20,
+}
+
+
+@shared_task(bind=True, **A_CHUNK)
 def run_chunk(self: Task, round_id: int, number: int) -> str:
     """Work on one chunk of a round for a while."""
     time = book_time()
@@ -69,14 +71,7 @@ def run_chunk(self: Task, round_id: int, number: int) -> str:
     return outcome
 
 
-@shared_task(
-    soft_time_limit=150,
-    time_limit=180,
-    autoretry_for=(OperationalError, InterfaceError),
-    retry_backoff=2,
-    retry_backoff_max=60,
-    max_retries=20,
-)
+@shared_task(**A_CHUNK)
 def go_on_supposing(supposal_id: int) -> str:
     """Work on the answer to what somebody supposed, for a while."""
     time = book_time()

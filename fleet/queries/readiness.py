@@ -1,5 +1,6 @@
 """The facts that one mesh is judged by, from its rows."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -16,9 +17,9 @@ from fleet.models import (
     ServicePeriod,
     Snapshot,
 )
-from fleet.planning.drills import judge_drills
+from fleet.planning.drills import DrillFacts, judge_drills
 from fleet.planning.freshness import judge_freshness
-from fleet.planning.readiness import ReadinessFacts
+from fleet.planning.readiness import ReadinessFacts, SpareFacts
 from fleet.queries.facts import drill_facts
 from fleet.queries.intake import keep_limit_hours
 from fleet.queries.spares import SpareShelf
@@ -69,11 +70,39 @@ def judged(mesh: Mesh, shelf: SpareShelf, now: datetime) -> Judged:
     radio = head.radio if head else None
     nodes = list(mesh.nodes.filter(gone_since=None))
     newest = restorable(mesh)
-    agreement = mesh.site.agreement_on(now.date())
     held = mesh.snapshots.exclude(custody=Custody.GONE)
     drills = [drill_facts(drill) for drill in mesh.drills.all()]
-    limit = keep_limit_hours(mesh, now)
-    facts = ReadinessFacts(
+    facts = readiness_facts(
+        mesh,
+        radio,
+        now,
+        newest_at=newest.taken_at if newest else None,
+        limit=keep_limit_hours(mesh, now),
+        seen_live=_seen_live(newest) if newest else None,
+        drills=drills,
+        spares=shelf.for_mesh(mesh, radio, nodes),
+        unsound=held.filter(grade=Grade.HELD).count() if not newest else 0,
+        locked_out=held.filter(currency=Currency.LOCKED_OUT).count() if not newest else 0,
+    )
+    return Judged(mesh, head, nodes, newest, facts)
+
+
+def readiness_facts(
+    mesh: Mesh,
+    radio: Radio | None,
+    now: datetime,
+    *,
+    newest_at: datetime | None,
+    limit: float,
+    seen_live: bool | None,
+    drills: Sequence[DrillFacts],
+    spares: tuple[SpareFacts, ...] = (),
+    unsound: int = 0,
+    locked_out: int = 0,
+) -> ReadinessFacts:
+    """What the gates look at, from what was read of one mesh or of many. limit: how old a copy may be, in hours."""
+    agreement = mesh.site.agreement_on(now.date())
+    return ReadinessFacts(
         mesh_code=mesh.code,
         radio=radio.code if radio else None,
         model=str(radio.model) if radio else None,
@@ -81,14 +110,13 @@ def judged(mesh: Mesh, shelf: SpareShelf, now: datetime) -> Judged:
         promised_point_hours=agreement.recovery_point_hours if agreement else None,
         promised_time_hours=agreement.recovery_time_minutes / 60 if agreement else None,
         position_known=mesh.site.latitude is not None,
-        freshness=judge_freshness(newest.taken_at, now, limit) if newest else None,
-        seen_live=_seen_live(newest) if newest else None,
+        freshness=judge_freshness(newest_at, now, limit) if newest_at else None,
+        seen_live=seen_live,
         drill=judge_drills(drills, agreement.drill_interval_days, now) if agreement else None,
-        spares=shelf.for_mesh(mesh, radio, nodes),
-        unsound_snapshots=held.filter(grade=Grade.HELD).count() if not newest else 0,
-        locked_out_snapshots=held.filter(currency=Currency.LOCKED_OUT).count() if not newest else 0,
+        spares=spares,
+        unsound_snapshots=unsound,
+        locked_out_snapshots=locked_out,
     )
-    return Judged(mesh, head, nodes, newest, facts)
 
 
 def _seen_live(newest: Snapshot) -> bool:

@@ -23,12 +23,11 @@ from fleet.models import (
     Snapshot,
 )
 from fleet.models import KeepRule as KeepRuleRow
-from fleet.planning.drills import DrillFacts, judge_drills
-from fleet.planning.freshness import judge_freshness, limit_hours
-from fleet.planning.readiness import ReadinessFacts
+from fleet.planning.drills import DrillFacts
+from fleet.planning.freshness import limit_hours
 from fleet.planning.supposing import Stand
 from fleet.queries.facts import drill_facts
-from fleet.queries.readiness import SEEN, usable
+from fleet.queries.readiness import SEEN, readiness_facts, usable
 from fleet.queries.rule_book import default_rule
 
 NONE_HELD = (0, 0)
@@ -135,21 +134,17 @@ def _one(mesh: Mesh, read: _Read, rules: Rules, now: datetime) -> StandRows:
     agreement = mesh.site.agreement_on(now.date())
     promise = agreement.recovery_point_hours if agreement else rules.hours(mesh)
     unsound, locked = read.held.get(mesh.pk, NONE_HELD)
-    limit = limit_hours(promise, mesh.joins_per_month)
-    facts = ReadinessFacts(
-        mesh_code=mesh.code,
-        radio=radio.code if radio else None,
-        model=str(radio.model) if radio else None,
-        firmware=radio.firmware.version if radio and radio.firmware else None,
-        promised_point_hours=agreement.recovery_point_hours if agreement else None,
-        promised_time_hours=agreement.recovery_time_minutes / 60 if agreement else None,
-        position_known=mesh.site.latitude is not None,
-        freshness=judge_freshness(newest.taken_at, now, limit) if newest else None,
-        seen_live=mesh.pk in read.seen if newest else None,
-        drill=judge_drills(drills, agreement.drill_interval_days, now) if agreement else None,
-        unsound_snapshots=unsound,
-        locked_out_snapshots=locked,
-    )
     captured_at = newest.taken_at if newest else None
+    facts = readiness_facts(
+        mesh,
+        radio,
+        now,
+        newest_at=captured_at,
+        limit=limit_hours(promise, mesh.joins_per_month),
+        seen_live=mesh.pk in read.seen if newest else None,
+        drills=drills,
+        unsound=unsound,
+        locked_out=locked,
+    )
     stand = Stand(facts, captured_at, mesh.joins_per_month, drills)
     return StandRows(mesh, radio, read.nodes[mesh.pk], stand)

@@ -18,7 +18,7 @@ from reports.drawing.faces import Family
 from reports.drawing.handover_mesh import figure_strip
 from reports.drawing.language import _, isolated, later, many, speaking
 from reports.drawing.looks import BOOK
-from reports.drawing.masthead import QR_SIZE, masthead, revision_words, stamp
+from reports.drawing.masthead import QR_SIZE, issued_words, masthead, stamp
 from reports.drawing.sheet import Margins, Paper, column_width, write
 from reports.drawing.state_words import legend
 from reports.drawing.strips import Strip, beside, held
@@ -59,15 +59,7 @@ def _draw(facts: DigestFacts, paper: Paper) -> bytes:
 
 def _title(facts: DigestFacts, width: float) -> list[Strip]:
     code = Style(Family.FIXED, BOOK.title.size - 3, BOOK.title.leading)
-    issued = facts.issue.issued_at
-    made = _("{number}, {revision}, issued {day}, {clock} ({zone}, {offset})").format(
-        number=facts.issue.number,
-        revision=revision_words(facts.issue),
-        day=words.day(issued),
-        clock=words.clock(issued),
-        zone=facts.zone,
-        offset=words.offset(issued),
-    )
+    made = issued_words(facts.issue, facts.zone)
     return [
         *paragraph(((f"{_(TITLE)} ", BOOK.title), (isolated(facts.code), code)), BOOK.title, width),
         *paragraph(words.commas((facts.firm.name, words.month(facts.month))), BOOK.body.strong(), width),

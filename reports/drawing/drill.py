@@ -6,7 +6,7 @@ from reports.drawing.drill_words import BLANKS, BUILDS, CAUTIONS, FAILED, KINDS,
 from reports.drawing.faces import Family
 from reports.drawing.language import _, isolated, later, many, speaking
 from reports.drawing.looks import BOOK
-from reports.drawing.masthead import QR_SIZE, caution_box, masthead, revision_words, stamp
+from reports.drawing.masthead import QR_SIZE, caution_box, issued_words, masthead, stamp
 from reports.drawing.saying import said_or_none
 from reports.drawing.sheet import Margins, Paper, column_width, write
 from reports.drawing.signing import signature_block
@@ -47,15 +47,7 @@ def _draw(facts: DrillFacts, paper: Paper) -> bytes:
 
 def _title(facts: DrillFacts, width: float) -> list[Strip]:
     code = Style(Family.FIXED, BOOK.title.size - 3, BOOK.title.leading)
-    issued = facts.issue.issued_at
-    made = _("{number}, {revision}, issued {day}, {clock} ({zone}, {offset})").format(
-        number=facts.issue.number,
-        revision=revision_words(facts.issue),
-        day=words.day(issued),
-        clock=words.clock(issued),
-        zone=facts.home.zone,
-        offset=words.offset(issued),
-    )
+    made = issued_words(facts.issue, facts.home.zone)
     return [
         *paragraph(((f"{_(TITLE)} ", BOOK.title), (isolated(facts.mesh_code), code)), BOOK.title, width),
         *paragraph(_in_short(facts), LARGE, width),

@@ -6,7 +6,7 @@ from reports.drawing.erasure_words import METHOD, NEVER_SEALED, NO_PURGE_YET, PU
 from reports.drawing.faces import Family
 from reports.drawing.language import _, isolated, later, many, speaking
 from reports.drawing.looks import BOOK
-from reports.drawing.masthead import QR_SIZE, masthead, revision_words, stamp
+from reports.drawing.masthead import QR_SIZE, issued_words, masthead, stamp
 from reports.drawing.sheet import Margins, Paper, column_width, write
 from reports.drawing.signing import signature_block
 from reports.drawing.strips import Strip, beside, held
@@ -45,15 +45,7 @@ def _draw(facts: ErasureFacts, paper: Paper) -> bytes:
 
 def _title(facts: ErasureFacts, width: float) -> list[Strip]:
     code = Style(Family.FIXED, BOOK.title.size - 5, BOOK.title.leading)
-    issued = facts.issue.issued_at
-    made = _("{number}, {revision}, issued {day}, {clock} ({zone}, {offset})").format(
-        number=facts.issue.number,
-        revision=revision_words(facts.issue),
-        day=words.day(issued),
-        clock=words.clock(issued),
-        zone=facts.home.zone,
-        offset=words.offset(issued),
-    )
+    made = issued_words(facts.issue, facts.home.zone)
     return [
         *paragraph(((f"{_(TITLE)} ", BOOK.title), (isolated(facts.home.code), code)), BOOK.title, width),
         *paragraph(_statement(facts), LARGE, width),

@@ -2,9 +2,9 @@
 
 from collections.abc import Mapping
 
+from fleet.planning.compatibility import Verdict
 from reports.drawing.language import _, later
 from reports.drawing.saying import said
-from reports.facts.fit import Verdict
 from reports.facts.terms import VERDICTS
 
 MEANS: Mapping[Verdict, str] = {

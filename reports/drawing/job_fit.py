@@ -1,5 +1,6 @@
 """Job sheet, boxes 4 and 7: the two radios side by side, whether one may take over from the other, and the number."""
 
+from fleet.planning.compatibility import Verdict
 from reports.drawing import words
 from reports.drawing.blocks import MM, boxed, paragraph
 from reports.drawing.fit_words import MEANS, rule, verdict
@@ -10,7 +11,7 @@ from reports.drawing.saying import said_or_none
 from reports.drawing.strips import Strip, held
 from reports.drawing.tables import Cell, Group, Mark, Table, rows_only, table
 from reports.drawing.type import Style
-from reports.facts.fit import Fit, PairRecord, RuleFound, Verdict
+from reports.facts.fit import Fit, PairRecord, RuleFound
 from reports.facts.job import JobFacts, Taker, Way, WayBack
 from reports.facts.radio import HeadRadio
 from reports.facts.recovery import BackOut

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
-from reports.drawing import language
+from reports.drawing import language, words
 from reports.drawing.blocks import HALF, MM, boxed, points
 from reports.drawing.language import _, isolated
 from reports.drawing.looks import Kit
@@ -83,6 +83,19 @@ def revision_words(issue: Issue) -> str:
         told = _("revision {number}, replaces revision {before}")
         return told.format(number=issue.revision, before=issue.replaces)
     return _("revision {number}").format(number=issue.revision)
+
+
+def issued_words(issue: Issue, zone: str) -> str:
+    """M-000002-5, revision 1, issued 1 March 2027, 08:00 (Europe/Oslo, UTC+01:00)"""
+    issued = issue.issued_at
+    return _("{number}, {revision}, issued {day}, {clock} ({zone}, {offset})").format(
+        number=issue.number,
+        revision=revision_words(issue),
+        day=words.day(issued),
+        clock=words.clock(issued),
+        zone=zone,
+        offset=words.offset(issued),
+    )
 
 
 def masthead(lines: Sequence[Strip], stamped: Stamp, width: float) -> list[Strip]:

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from datetime import date
 
+from fleet.planning.hindrance import Against
 from reports.drawing import words
 from reports.drawing.blocks import MM, boxed, paragraph, points
 from reports.drawing.language import _, isolated, later, many
@@ -12,7 +13,7 @@ from reports.drawing.saying import said_or_none
 from reports.drawing.strips import Strip
 from reports.drawing.tables import Cell
 from reports.drawing.type import Spans
-from reports.facts.radio import Against, NotToTake, Spare
+from reports.facts.radio import NotToTake, Spare
 
 MOST_NAMED = 5
 AGAINST: Mapping[Against, str] = {

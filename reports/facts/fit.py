@@ -2,19 +2,9 @@
 
 from dataclasses import dataclass
 from decimal import Decimal
-from enum import StrEnum
 
+from fleet.planning.compatibility import Verdict
 from reports.facts.errors import FactsError
-
-
-class Verdict(StrEnum):
-    """From best to worst; the words are the trade's."""
-
-    CLEAN = "clean"
-    CONVERTS = "converts"
-    PARTLY = "partly"
-    UNTESTED = "untested"
-    NO = "no"
 
 
 @dataclass(frozen=True, slots=True)

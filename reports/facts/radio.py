@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass
 from datetime import date
-from enum import StrEnum
 
+from fleet.planning.hindrance import Against
 from reports.facts.fixed import Text
 from reports.facts.head import Photo
 
@@ -47,18 +47,6 @@ class Spare:
     verdict_on: date | None = None
     blank_by: str | None = None
     blank_on: date | None = None
-
-
-class Against(StrEnum):
-    """What keeps a radio from counting as the spare of a mesh."""
-
-    BUILD_UNKNOWN = "build_unknown"
-    BARRED = "barred"
-    POLICY_UNKNOWN = "policy_unknown"
-    NOT_BLANK = "not_blank"
-    NO_FIT = "no_fit"
-    WAY_UNKNOWN = "way_unknown"
-    TOO_FAR = "too_far"
 
 
 @dataclass(frozen=True, slots=True)

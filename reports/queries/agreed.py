@@ -6,7 +6,7 @@ from fleet.models import Mesh, Replacement
 from fleet.planning.replacing.preflight import Item as PlanItem
 from fleet.planning.replacing.preflight import Met, PreflightFacts
 from fleet.planning.replacing.preflight import preflight as plan
-from fleet.queries.replacing.preflight import preflight_facts
+from fleet.queries.replacing.preflight import preflight_facts, rows_of
 from reports.facts.preflight import Checked, Item, Standing, Why
 
 STANDINGS = {Met.YES: Standing.MET, Met.NO: Standing.NOT_MET, Met.UNKNOWN: Standing.NOT_KNOWN}
@@ -23,7 +23,7 @@ def open_swap(mesh: Mesh) -> Replacement | None:
 
 def agreed_on(swap: Replacement, now: datetime) -> dict[Item, Checked]:
     """Items that the swap card has an answer to, judged as there."""
-    facts = preflight_facts(swap, now)
+    facts = preflight_facts(rows_of(swap, now), now)
     standing = {each.item: STANDINGS[each.met] for each in plan(facts)}
     found = (
         _told(facts, standing[PlanItem.FALL_BACKS]),

@@ -91,10 +91,8 @@ def _fit(fit: Compatibility, record: PairRecord, nodes: list[Node]) -> paper.Fit
     named = {node.extended_address: _in_room(node) for node in nodes}
     rejoin = tuple(named.get(address, address) for address in fit.devices)
     return paper.Fit(
-        verdict=paper.Verdict(fit.verdict.value),
-        rules=tuple(
-            paper.RuleFound(each.rule, paper.Verdict(each.verdict.value), each.text) for each in fit.reasons
-        ),
+        verdict=fit.verdict,
+        rules=tuple(paper.RuleFound(each.rule, each.verdict, each.text) for each in fit.reasons),
         rejoin=rejoin,
         uncounted=max(0, fit.rejoin_count - len(rejoin)),
         record=pair_record(record),

@@ -9,7 +9,7 @@ from fleet.planning.readiness import SpareFacts, assess, hindrances
 from fleet.queries.costs import LONGEST_DRIVE_MINUTES
 from fleet.queries.readiness import Judged
 from fleet.queries.spares import SpareShelf, Standby
-from reports.facts.radio import Against, NotToTake, Spare
+from reports.facts.radio import NotToTake, Spare
 from reports.facts.recovery import Taking
 from reports.facts.terms import VERDICTS
 from sites.models import Site
@@ -68,7 +68,7 @@ def _refused(weighed: SpareFacts, row: Radio, case: Judged, promised_minutes: in
     return NotToTake(
         code=row.code,
         model=str(row.model),
-        against=tuple(Against(each.against.value) for each in hindrances(weighed, case.facts)),
+        against=tuple(each.against for each in hindrances(weighed, case.facts)),
         where=_where(row),
         firmware=weighed.firmware,
         because=weighed.verdict_because.rstrip("."),

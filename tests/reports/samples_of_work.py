@@ -5,9 +5,10 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 from hashlib import sha256
 
+from fleet.planning.compatibility import Verdict
 from reports.facts.drill import Blank, Claim, DrillFacts, Kind, NextDrill, Rehearsed, SameBuild
 from reports.facts.erasure import ErasedCopy, ErasureFacts, Gone, Remaining, Stays, Went
-from reports.facts.fit import Fit, PairRecord, RuleFound, Verdict
+from reports.facts.fit import Fit, PairRecord, RuleFound
 from reports.facts.head import Firm, Home, Issue
 from reports.facts.job import Bring, Estimate, JobFacts, Minutes, Taken, Taker, Way, WayBack
 from reports.facts.preflight import Checked, Item, Standing, Why

@@ -17,10 +17,10 @@ from fleet.models import (
     Resource,
     SecurityModes,
 )
+from fleet.planning.compatibility import Verdict
 from fleet.queries.spares import SpareShelf
 from fleet.verbs.intake import Origin, receive
 from reports.facts.errors import FactsError
-from reports.facts.fit import Verdict
 from reports.facts.head import Issue
 from reports.facts.job import Bring, Way
 from reports.facts.preflight import Item, Standing, Why

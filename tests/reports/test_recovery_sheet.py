@@ -5,6 +5,7 @@ from datetime import timedelta
 import pytest
 
 from fleet.models import DrillKind, DrillResult, FirmwarePolicy, How, Mesh, RadioState
+from fleet.planning.hindrance import Against
 from fleet.planning.readiness import assess
 from fleet.queries.costs import costs_of
 from fleet.queries.readiness import judged
@@ -12,7 +13,6 @@ from fleet.queries.spares import SpareShelf
 from fleet.verbs.assess import assess as write_down
 from fleet.verbs.intake import Origin, receive
 from reports.facts.head import Issue
-from reports.facts.radio import Against
 from reports.queries.recovery import recovery_facts
 from reports.queries.subjects import recovery_of
 from reports.verbs import issuing

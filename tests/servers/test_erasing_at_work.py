@@ -2,12 +2,11 @@
 
 import threading
 import time
-from collections.abc import Callable
 from datetime import timedelta
 from functools import partial
 
 import pytest
-from django.db import connection, transaction
+from django.db import transaction
 from django.utils import timezone
 
 from fleet import keyring
@@ -20,34 +19,13 @@ from fleet.verbs.renew_ring import renew
 from fleet.verbs.seal import data_key_for
 from tests import make
 from tests.documents import document
+from tests.servers.together import together
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
 PUSH = Origin(How.PUSH, "controller")
 HOUR = timedelta(hours=1)
 TURNS = 10
-
-
-def together(*acts: Callable[[], object]) -> list[BaseException]:
-    """Run all at once, each on a connection of its own; what each raised."""
-    raised: list[BaseException] = []
-    begin = threading.Barrier(len(acts))
-
-    def run(act: Callable[[], object]) -> None:
-        begin.wait()
-        try:
-            act()
-        except BaseException as error:
-            raised.append(error)
-        finally:
-            connection.close()
-
-    threads = [threading.Thread(target=run, args=(act,)) for act in acts]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-    return raised
 
 
 def test_nothing_that_comes_in_while_a_client_is_erased_is_left_behind():

@@ -3,7 +3,6 @@
 import os
 import subprocess
 import sys
-import threading
 import time
 from collections import Counter
 from collections.abc import Callable
@@ -12,7 +11,6 @@ from pathlib import Path
 
 import pytest
 from django.conf import settings
-from django.db import connection
 
 from fleet.queries.clock import book_time
 from fleet.queries.spares import SpareShelf
@@ -21,6 +19,7 @@ from reports.queries.subjects import handover_of
 from reports.verbs import issuing, remaking, stale
 from tests import make
 from tests.reports.papers import home_with_papers, newest
+from tests.servers.together import together
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -28,28 +27,6 @@ ROOT = Path(__file__).resolve().parents[2]
 HOMES = 6
 KILLS = 4
 PATIENCE_SECONDS = 60
-
-
-def together(*acts: Callable[[], object]) -> list[BaseException]:
-    """Run all at once, each on a connection of its own; what each raised."""
-    raised: list[BaseException] = []
-    begin = threading.Barrier(len(acts))
-
-    def run(act: Callable[[], object]) -> None:
-        begin.wait()
-        try:
-            act()
-        except BaseException as error:
-            raised.append(error)
-        finally:
-            connection.close()
-
-    threads = [threading.Thread(target=run, args=(act,)) for act in acts]
-    for thread in threads:
-        thread.start()
-    for thread in threads:
-        thread.join()
-    return raised
 
 
 @pytest.fixture

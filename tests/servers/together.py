@@ -27,3 +27,25 @@ def at_once(*acts: Callable[[], object]) -> list[object]:
     for thread in threads:
         thread.join(PATIENCE_SECONDS)
     return outcomes
+
+
+def together(*acts: Callable[[], object]) -> list[BaseException]:
+    """Run all at once, each on a connection of its own; what each raised."""
+    raised: list[BaseException] = []
+    begin = threading.Barrier(len(acts))
+
+    def run(act: Callable[[], object]) -> None:
+        begin.wait()
+        try:
+            act()
+        except BaseException as error:
+            raised.append(error)
+        finally:
+            connection.close()
+
+    threads = [threading.Thread(target=run, args=(act,)) for act in acts]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    return raised

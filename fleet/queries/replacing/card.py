@@ -21,11 +21,10 @@ from fleet.planning.compatibility import Compatibility
 from fleet.planning.replacing.preflight import Finding, Met, preflight
 from fleet.planning.replacing.settling import Answer, Settling, Watched, settle
 from fleet.planning.replacing.states import FORWARD, LEGAL, NOBODY_SPEAKS, WATCHED, State
-from fleet.queries.counters import CounterPicture, counter_picture
+from fleet.queries.counters import CounterPicture
 from fleet.queries.mesh import meshes_for
-from fleet.queries.readiness import restorable
 from fleet.queries.replacing.numbers import number_for_old
-from fleet.queries.replacing.preflight import preflight_facts, verdict_of
+from fleet.queries.replacing.preflight import preflight_facts, rows_of
 from fleet.queries.replacing.settling import roll_of, watched
 from fleet.queries.restore_page import WayBack, way_back_of
 from fleet.queries.restoring import doubts_about
@@ -128,10 +127,9 @@ def replacement_to_change(person: Person, uid: UUID, today: date) -> Replacement
 
 def card_of(swap: Replacement, now: datetime) -> Card:
     """The card as of now."""
-    nodes = list(swap.mesh.nodes.filter(gone_since=None).order_by("room", "label", "extended_address"))
+    rows = rows_of(swap, now)
+    picture = rows.picture
     moves = tuple(swap.moves.all())
-    picture = counter_picture(swap.mesh, now)
-    copy = restorable(swap.mesh)
     settling = _settling(swap, now)
     roll = list(roll_of(swap)) if settling else []
     numbered = number_for_old(swap)
@@ -141,17 +139,17 @@ def card_of(swap: Replacement, now: datetime) -> Card:
         stages=_stages(swap, moves),
         moves=moves,
         next_moves=_next_moves(swap, numbered),
-        findings=preflight(preflight_facts(swap, now)) if swap.stands in BEFORE_SILENCE else (),
-        fit=verdict_of(swap, nodes),
+        findings=preflight(preflight_facts(rows, now)) if swap.stands in BEFORE_SILENCE else (),
+        fit=rows.fit,
         picture=picture,
         way_back=way_back_of(swap.old_radio, picture, now) if swap.old_radio and picture else None,
-        doubts=doubts_about(copy) if copy else (),
+        doubts=doubts_about(rows.copy) if rows.copy else (),
         silences=tuple(swap.silences.select_related("radio", "photo")),
         settling=settling,
         devices=_ticked(roll, settling, {mark.node_id: mark for mark in swap.marks.all()}),
         number_for_old=numbered,
         speaking=speaking.radio if speaking else None,
-        safety_devices=tuple(node for node in nodes if node.safety_kind),
+        safety_devices=tuple(rows.guards),
     )
 
 

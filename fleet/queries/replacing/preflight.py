@@ -1,6 +1,7 @@
 """Rows to what the twelve items before a swap look at, and whether anything speaks against the time agreed."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
@@ -10,7 +11,7 @@ from fleet.planning.capabilities import FirmwareState
 from fleet.planning.compatibility import Compatibility, PairRecord, judge
 from fleet.planning.replacing.preflight import PreflightFacts, Window
 from fleet.queries.blank import is_blank
-from fleet.queries.counters import counter_picture
+from fleet.queries.counters import CounterPicture, counter_picture
 from fleet.queries.facts import needs_of, radio_facts
 from fleet.queries.readiness import restorable
 from fleet.queries.spares import pair_records
@@ -22,17 +23,36 @@ BEFORE_REST = 4
 """Friday: nobody is there the next day when something goes wrong."""
 
 
-def preflight_facts(swap: Replacement, now: datetime) -> PreflightFacts:
+@dataclass(frozen=True, slots=True)
+class SwapRows:
+    """What the twelve items and the card look at, read once. fit is None where a radio or a copy is wanting."""
+
+    swap: Replacement
+    nodes: list[Node]
+    copy: Snapshot | None
+    picture: CounterPicture | None
+    fit: Compatibility | None
+
+    @property
+    def guards(self) -> list[Node]:
+        """Devices that guard people or the house."""
+        return [node for node in self.nodes if node.safety_kind]
+
+
+def rows_of(swap: Replacement, now: datetime) -> SwapRows:
+    """The rows of one swap as of now."""
+    nodes = list(swap.mesh.nodes.filter(gone_since=None))
+    return SwapRows(
+        swap, nodes, restorable(swap.mesh), counter_picture(swap.mesh, now), _verdict_of(swap, nodes)
+    )
+
+
+def preflight_facts(rows: SwapRows, now: datetime) -> PreflightFacts:
     """What the book knows of this swap as of now."""
-    mesh, spare = swap.mesh, swap.new_radio
-    nodes = list(mesh.nodes.filter(gone_since=None))
-    copy = restorable(mesh)
-    picture = counter_picture(mesh, now)
-    fit = verdict_of(swap, nodes)
-    guards = [node for node in nodes if node.safety_kind]
-    person = swap.technician
+    swap, picture, fit, guards = rows.swap, rows.picture, rows.fit, rows.guards
+    mesh, spare, person = swap.mesh, swap.new_radio, swap.technician
     return PreflightFacts(
-        copy_age_hours=_hours(copy, now),
+        copy_age_hours=_hours(rows.copy, now),
         start_value=picture.start.value if picture else None,
         verdict=fit.verdict if fit else None,
         verdict_because=fit.because if fit else "",
@@ -59,7 +79,7 @@ def preflight_facts(swap: Replacement, now: datetime) -> PreflightFacts:
     )
 
 
-def verdict_of(swap: Replacement, nodes: list[Node]) -> Compatibility | None:
+def _verdict_of(swap: Replacement, nodes: list[Node]) -> Compatibility | None:
     """Whether the new radio may take over from the old one; None where either, or a copy, is wanting."""
     needs = needs_of(swap.mesh, nodes)
     if swap.old_radio is None or swap.new_radio is None or needs is None:

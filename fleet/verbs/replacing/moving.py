@@ -29,7 +29,7 @@ from fleet.planning.replacing.preflight import Finding, Item, Met, preflight
 from fleet.planning.replacing.settling import settle
 from fleet.planning.replacing.states import NEW_SPEAKS, IllegalMove, State, insist_on_move
 from fleet.queries.replacing.numbers import number_for_old
-from fleet.queries.replacing.preflight import against_now, preflight_facts
+from fleet.queries.replacing.preflight import against_now, preflight_facts, rows_of
 from fleet.queries.replacing.settling import watched
 from fleet.queries.spares import STANDING_BY
 from fleet.snapshots import digests
@@ -152,7 +152,7 @@ def _insist_stands_by(swap: Replacement) -> None:
 
 
 def _open_items(swap: Replacement, now: datetime) -> list[Finding]:
-    return [each for each in preflight(preflight_facts(swap, now)) if each.met is not Met.YES]
+    return [each for each in preflight(preflight_facts(rows_of(swap, now), now)) if each.met is not Met.YES]
 
 
 def _said(finding: Finding) -> str:

@@ -5,10 +5,11 @@ from datetime import datetime
 
 import pytest
 
+from fleet.planning.hindrance import Against
 from reports.drawing import job, recovery
 from reports.drawing.sheet import Paper
 from reports.drawing.spare_words import AGAINST
-from reports.facts.radio import Against, NotToTake
+from reports.facts.radio import NotToTake
 from reports.facts.recovery import RecoveryFacts, Taking
 from tests.reports import samples
 from tests.reports import samples_of_work as work
