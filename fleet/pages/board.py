@@ -6,6 +6,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from fleet.pages import first_lines
+from fleet.pages.board_rows import rows_of
 from fleet.pages.second_route import notice_stopped_rounds
 from fleet.planning.readiness import State
 from fleet.queries.board import board_for
@@ -27,6 +28,7 @@ def board(request: HttpRequest) -> HttpResponse:
     line = first_lines.of_board(
         shown.tally, shown.bare, len(shown.incidents.stranded), shown.incidents.only_silent
     )
+    context["rows"] = rows_of(shown.page, now)
     return render(request, "fleet/board.html", {**context, "first_line": line})
 
 

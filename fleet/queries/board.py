@@ -1,10 +1,10 @@
 """What the board asks: how many homes could be brought back today, and the meshes, worst first."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from django.core.paginator import Page, Paginator
-from django.db.models import Count, Min, Q, QuerySet
+from django.db.models import Count, Min, Q, QuerySet, Sum
 
 from fleet.models import Mesh, Round, RoundState
 from fleet.planning.readiness import State
@@ -16,6 +16,12 @@ from sites.models import Client, Person, Site
 
 ROWS_A_PAGE = 50
 MOST_HOMES_NAMED = 10
+SHOWN = (
+    *("code", "name", "safety_relevant", "readiness", "readiness_reason", "readiness_act", "assessed_at"),
+    *("minutes_low", "minutes_likely", "minutes_high"),
+    *("site__code", "site__name", "site__time_zone", "site__client__name", "site__client__language"),
+)
+"""What a row of the board shows; the other columns of a mesh hold far more."""
 # Rounds run every hour; after three missed ones, what the board says is doubtful. Common practice, no source.
 ROUND_IS_LATE_AFTER = timedelta(hours=3)
 
@@ -85,9 +91,12 @@ def board_for(person: Person, today: date, state: State | None, page_number: str
     sites = access.sites_for(person, today).filter(client__erased_at=None)
     clients = access.clients_for(person, today).filter(erased_at=None)
     meshes = meshes_for(person, today).filter(in_care=True)
-    tally = tally_of(sites)
-    states, incidents = _by_state(meshes), incidents_in(meshes)
-    page = Paginator(rows(meshes, state, incidents), ROWS_A_PAGE).get_page(page_number)
+    tally, states = count_of(sites, meshes)
+    incidents = incidents_in(meshes)
+    leaves = Paginator(rows(meshes, state, incidents).only(*SHOWN), ROWS_A_PAGE)
+    leaves.count = dict(states).get(state, 0) if state else sum(dict(states).values())
+    page = leaves.get_page(page_number)
+    page.object_list = list(page.object_list)
     incidents.mark(page)
     return Board(
         tally=tally,
@@ -112,30 +121,27 @@ def rows(meshes: QuerySet[Mesh], state: State | None = None, incidents: Incident
     )
 
 
-def tally_of(sites: QuerySet[Site]) -> Tally:
-    """Homes by their worst mesh in care, in one statement."""
-    worst = sites.annotate(worst=Min("meshes__readiness_rank", filter=Q(meshes__in_care=True)))
-
-    def homes(state: State) -> Count:
-        return Count("pk", filter=Q(worst=state.severity))
-
-    return Tally(
-        **worst.aggregate(
-            bare=homes(State.BARE),
-            unknown=homes(State.UNKNOWN),
-            thin=homes(State.THIN),
-            by_hand=homes(State.COVERED_WITH_HANDWORK),
-            covered=homes(State.COVERED),
-            without_mesh=Count("pk", filter=Q(worst=None)),
-        )
+def count_of(sites: QuerySet[Site], meshes: QuerySet[Mesh]) -> tuple[Tally, list[tuple[State, int]]]:
+    """Homes by their worst mesh, and these meshes (all in care) by state, worst first. Two statements."""
+    homes = meshes.order_by().values("site")
+    homes = homes.annotate(worst=Min("readiness_rank"), **{f"with_{state}": _of(state) for state in State})
+    by_worst = {f"homes_{state}": Count("site", filter=Q(worst=state.severity)) for state in State}
+    found = homes.aggregate(**by_worst, **{f"meshes_{state}": Sum(f"with_{state}") for state in State})
+    tally = Tally(
+        bare=found[f"homes_{State.BARE}"],
+        unknown=found[f"homes_{State.UNKNOWN}"],
+        thin=found[f"homes_{State.THIN}"],
+        by_hand=found[f"homes_{State.COVERED_WITH_HANDWORK}"],
+        covered=found[f"homes_{State.COVERED}"],
+        without_mesh=0,
     )
+    tally = replace(tally, without_mesh=sites.count() - tally.judged)
+    worst_first = sorted(State, key=lambda state: state.severity)
+    return tally, [(state, n) for state in worst_first if (n := found[f"meshes_{state}"])]
 
 
-def _by_state(meshes: QuerySet[Mesh]) -> list[tuple[State, int]]:
-    found = (
-        meshes.values_list("readiness", "readiness_rank").annotate(n=Count("pk")).order_by("readiness_rank")
-    )
-    return [(State(readiness), n) for readiness, _, n in found]
+def _of(state: State) -> Count:
+    return Count("pk", filter=Q(readiness_rank=state.severity))
 
 
 def first_steps(clients: QuerySet[Client], sites: QuerySet[Site]) -> FirstSteps:
