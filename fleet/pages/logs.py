@@ -10,6 +10,7 @@ from django.views.decorators.http import require_safe
 
 from fleet.models import JournalEntry
 from fleet.pages import first_lines
+from fleet.queries.journal_chain import head
 from sites import access
 
 LINES_A_PAGE = 100
@@ -23,7 +24,7 @@ def journal(request: HttpRequest) -> HttpResponse:
     page = Paginator(lines, LINES_A_PAGE).get_page(request.GET.get("page"))
     keep = f"{urlencode({'about': subject})}&" if subject else ""
     line = first_lines.of_journal(page.paginator.count, subject)
-    context = {"page": page, "about": subject, "keep": keep, "first_line": line}
+    context = {"page": page, "about": subject, "keep": keep, "first_line": line, "chain": head()}
     return render(request, "fleet/journal.html", context)
 
 

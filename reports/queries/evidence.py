@@ -10,8 +10,8 @@ from django.db.models import Q, QuerySet
 
 from fleet.mesh.codes import with_check
 from fleet.models import JournalEntry
+from fleet.planning.canonical import lines
 from reports.facts import evidence as facts
-from reports.facts.canonical import lines
 from reports.facts.evidence_lacks import lacks
 from reports.facts.head import Issue
 from reports.models import Sheet

@@ -7,10 +7,12 @@ from django.conf import settings
 from django.core import mail
 from django.utils import timezone
 
-from fleet.models import Delivery
+from fleet.models import Delivery, JournalEntry
+from fleet.planning.journal_chain import Head
 from fleet.planning.reaching import networks
 from fleet.planning.readiness import State
-from fleet.tasks import deliver_events, tell_and_send
+from fleet.queries.journal_chain import check
+from fleet.tasks import chain_journal, deliver_events, tell_and_send
 from fleet.verbs import journal, receivers
 from tests import make
 from tests.fleet.verbs.receiving import listening
@@ -44,8 +46,16 @@ def test_events_and_the_sign_of_life_go_out(settings):
     assert Delivery.objects.get().state == "taken"
 
 
-def test_both_are_in_the_schedule():
+def test_they_are_in_the_schedule():
     assert {entry["task"] for entry in settings.CELERY_BEAT_SCHEDULE.values()} >= {
         "fleet.tasks.tell_and_send",
         "fleet.tasks.deliver_events",
+        "fleet.tasks.chain_journal",
     }
+
+
+def test_what_was_written_is_chained():
+    make.journal_line()
+    chain_journal()
+    chain_journal()
+    assert check() == (Head(1, JournalEntry.objects.get().digest), None)

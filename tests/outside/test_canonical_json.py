@@ -4,7 +4,7 @@ import struct
 
 import pytest
 
-from reports.facts.canonical import canonical
+from fleet.planning.canonical import canonical
 
 # Appendix B: the octets of a binary64 in hex, and how it is written.
 NUMBERS = {

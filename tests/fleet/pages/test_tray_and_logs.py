@@ -1,9 +1,14 @@
 """The tray and the journal."""
 
+import re
+
 import pytest
 from django.urls import reverse
+from django.utils.html import strip_tags
 
 from fleet.models import TrayReason
+from fleet.queries.journal_chain import head
+from fleet.verbs.journal_chain import seal
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -66,3 +71,12 @@ def test_the_journal_can_be_read_about_one_thing(as_owner):
     html = page(as_owner, "journal", about="KELP-7-A")
     assert "drill held" in html
     assert "spare moved" not in html
+
+
+def test_the_journal_says_where_its_chain_ends(as_owner):
+    make.journal_line()
+    assert "chained" not in page(as_owner, "journal")
+    seal(make.NOW)
+    assert f"1: {head().digest[:8]} {head().digest[8:16]}" in re.sub(
+        r"\s+", " ", strip_tags(page(as_owner, "journal"))
+    )

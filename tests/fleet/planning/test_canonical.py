@@ -5,8 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reports.facts.canonical import canonical, lines
-from reports.facts.errors import FactsError
+from fleet.planning.canonical import CanonicalError, canonical, lines
 
 JSON_VALUES = st.recursive(
     st.none()
@@ -47,5 +46,5 @@ def test_each_line_ends_with_a_line_feed():
 
 @pytest.mark.parametrize("value", [math.nan, math.inf, 2**53, {1: "a"}, b"octets", {"a": object()}, "\ud800"])
 def test_what_has_no_canonical_form_is_refused(value):
-    with pytest.raises(FactsError):
+    with pytest.raises(CanonicalError):
         canonical(value)

@@ -4,28 +4,32 @@ Members are sorted by the UTF-16 code units of their names (section 3.2.3), numb
 them (3.2.2.3), texts with the fewest escapes (3.2.2.2), and there is no space anywhere (3.2.1).
 """
 
-import json
 import math
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
+from json.encoder import encode_basestring
 from typing import Any
-
-from reports.facts.errors import FactsError
 
 MOST_EXACT = 2**53 - 1
 PLAIN_FROM, PLAIN_TO = 1e-6, 1e21
 
 
+class CanonicalError(ValueError):
+    """A value that has no canonical form."""
+
+
 def canonical(value: Any) -> bytes:
     """The octets of a value made of None, booleans, numbers, texts, lists, tuples and mappings with texts as names.
 
-    Raises FactsError for whatever has no such form: other types, numbers that are not finite, whole numbers that a
+    Raises CanonicalError for whatever has no such form: other types, numbers that are not finite, whole numbers that a
     binary64 does not hold exactly, lone surrogates.
     """
     try:
         return _written(value).encode()
     except UnicodeEncodeError:
-        raise FactsError("a text holds half a surrogate pair; canonical JSON has no form for it") from None
+        raise CanonicalError(
+            "a text holds half a surrogate pair; canonical JSON has no form for it"
+        ) from None
 
 
 def lines(values: Iterable[Any]) -> bytes:
@@ -37,7 +41,7 @@ def _written(value: Any) -> str:
     if value is None or isinstance(value, bool):
         return {None: "null", True: "true", False: "false"}[value]
     if isinstance(value, str):
-        return json.dumps(value, ensure_ascii=False)
+        return encode_basestring(value)  # what json.dumps uses, without an encoder made for each text
     if isinstance(value, int | float):
         return _number(value)
     if isinstance(value, list | tuple):
@@ -45,24 +49,26 @@ def _written(value: Any) -> str:
     if isinstance(value, Mapping):
         names = sorted(value, key=_code_units)
         return "{" + ",".join(f"{_written(name)}:{_written(value[name])}" for name in names) + "}"
-    raise FactsError(f"{type(value).__name__} has no form in canonical JSON; use texts, numbers and lists")
+    raise CanonicalError(
+        f"{type(value).__name__} has no form in canonical JSON; use texts, numbers and lists"
+    )
 
 
 def _code_units(name: Any) -> bytes:
     if not isinstance(name, str):
-        raise FactsError(f"the name {name!r} of a member is no text")
+        raise CanonicalError(f"the name {name!r} of a member is no text")
     return name.encode("utf-16-be", "surrogatepass")
 
 
 def _number(value: int | float) -> str:
     if isinstance(value, int):
         if abs(value) > MOST_EXACT:
-            raise FactsError(
+            raise CanonicalError(
                 f"{value} is more than a number of canonical JSON holds exactly; write it as a text"
             )
         return str(value)
     if not math.isfinite(value):
-        raise FactsError(f"{value} is no number of JSON")
+        raise CanonicalError(f"{value} is no number of JSON")
     if value == 0:
         return "0"
     sign, digits, exponent = Decimal(repr(value)).normalize().as_tuple()
