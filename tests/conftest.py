@@ -29,6 +29,12 @@ def _own_counts(settings) -> None:
     settings.CACHES = {"default": {**settings.CACHES["default"], "KEY_PREFIX": uuid4().hex}}
 
 
+@pytest.fixture(autouse=True)
+def _quick_passwords(settings) -> None:
+    """The usual hash takes half a second for each person whom a test makes; nothing here tests its strength."""
+    settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher", *settings.PASSWORD_HASHERS]
+
+
 @pytest.fixture
 def owner(db) -> Person:
     return make.person(username="orla", first_name="Orla", last_name="Hentsch", role=Role.OWNER)
