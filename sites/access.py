@@ -133,3 +133,22 @@ def second_person(first: Person, name: str, password: str) -> Person | None:
         with suppress(RedisError, OSError, ValueError):
             cache.decr(tries)
     return person
+
+
+def people_for(person: Person, today: date) -> QuerySet[Person]:
+    """Whose working facts are open: for those who decide everybody's in the firm, for others their own."""
+    if may_decide(person, today):
+        return Person.objects.filter(is_active=True)
+    return Person.objects.filter(pk=None if has_ended(person, today) else person.pk)
+
+
+def person_for(person: Person, username: str, today: date) -> Person:
+    """One whose working facts are open, or Http404."""
+    return get_object_or_404(people_for(person, today), username=username)
+
+
+def person_to_change(person: Person, username: str, today: date) -> Person:
+    """One whose working facts may be changed; Http404 where not open, PermissionDenied where only to read."""
+    found = person_for(person, username, today)
+    require_decide(person, today)
+    return found

@@ -3,7 +3,7 @@
 from django.contrib import admin
 from django.contrib.auth.admin import UserAdmin
 
-from sites.models import Agreement, Client, Contact, Firm, Person, Site
+from sites.models import Agreement, Client, Contact, DayOff, Firm, Licence, Person, Site, Skill, WorkingTime
 
 
 class ContactInline(admin.TabularInline):
@@ -36,14 +36,48 @@ class SiteAdmin(admin.ModelAdmin):
     inlines = [ContactInline, AgreementInline]
 
 
+class WorkingTimeInline(admin.TabularInline):
+    model = WorkingTime
+    extra = 0
+
+
+class DayOffInline(admin.TabularInline):
+    model = DayOff
+    extra = 0
+
+
+class LicenceInline(admin.TabularInline):
+    model = Licence
+    extra = 0
+
+
+class SkillInline(admin.TabularInline):
+    model = Skill
+    extra = 0
+
+
 @admin.register(Person)
 class PersonAdmin(UserAdmin):
     list_display = ["username", "first_name", "last_name", "role", "access_ends_on", "is_active"]
     list_filter = ["role", "is_active"]
     fieldsets = [
         *UserAdmin.fieldsets,
-        ("In the firm", {"fields": ["role", "phone", "access_ends_on", "mains_licence_until", "sites"]}),
+        (
+            "In the firm",
+            {
+                "fields": [
+                    "role",
+                    "phone",
+                    "access_ends_on",
+                    "base_latitude",
+                    "base_longitude",
+                    "time_zone",
+                    "sites",
+                ]
+            },
+        ),
     ]
+    inlines = [WorkingTimeInline, DayOffInline, LicenceInline, SkillInline]
     filter_horizontal = [*UserAdmin.filter_horizontal, "sites"]
 
 

@@ -1,74 +1,44 @@
-"""A travel matrix that the firm uploads in place of great circles: read, checked, and asked."""
+"""Minutes between places that the firm uploads in place of great circles: asked by the planner.
 
-import csv
-import io
-import math
+How such a file is read: `fleet.planning.visits.reading_matrix`.
+"""
+
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from fleet.planning.reach import Position
 from fleet.planning.visits.span import VisitError
-from fleet.planning.visits.travel import Hours
-
-LONGEST_MINUTES = 7 * 24 * 60
-COLUMNS = ["from", "to", "minutes"]
+from fleet.planning.visits.travel import Hours, Travel
 
 
 @dataclass(frozen=True, slots=True)
 class ByMatrix:
     """Minutes by pair of codes: of a home, or of a technician, which then means that technician's base.
 
-    There and back may differ. Raises VisitError for a pair that is not there.
+    There and back may differ. A way that is not there is asked of `otherwise`; without that it raises VisitError.
     """
 
     hours: Hours
     pairs: Mapping[tuple[str, str], float]
+    otherwise: Travel | None = None
 
     def minutes(self, start: str, start_at: Position, end: str, end_at: Position) -> float:
         """The minutes of the pair; none within one home."""
         if start == end:
             return 0.0
         found = self.pairs.get((start, end))
-        if found is None:
+        if found is not None:
+            return found
+        if self.otherwise is None:
             raise VisitError(f"The matrix has no way from {start} to {end}.")
-        return found
+        return self.otherwise.minutes(start, start_at, end, end_at)
 
 
-def read_matrix(text: str) -> dict[tuple[str, str], float]:
-    """Pairs from CSV (RFC 4180) with the columns from, to, minutes. Raises VisitError with line and value."""
-    rows = csv.reader(io.StringIO(text))
-    head = [name.strip().lower() for name in next(rows, [])]
-    if head != COLUMNS:
-        raise VisitError(f"The first line is {','.join(head)!r}; it must be {','.join(COLUMNS)}.")
-    pairs: dict[tuple[str, str], float] = {}
-    for row in rows:
-        if not any(cell.strip() for cell in row):
-            continue
-        where = f"Line {rows.line_num}"
-        if len(row) != len(COLUMNS):
-            raise VisitError(f"{where} has {len(row)} columns; it must have 3: {', '.join(COLUMNS)}.")
-        start, end, minutes = (cell.strip() for cell in row)
-        if not start or not end:
-            raise VisitError(f"{where} leaves out where the way begins or ends.")
-        if (start, end) in pairs:
-            raise VisitError(f"{where} gives the way from {start} to {end} a second time.")
-        pairs[start, end] = _minutes(minutes, where, start == end)
-    return pairs
-
-
-def missing_pairs(pairs: Mapping[tuple[str, str], float], places: Iterable[str]) -> list[tuple[str, str]]:
-    """The ways between places that the matrix lacks, in order."""
-    known = sorted(set(places))
-    return [(one, other) for one in known for other in known if one != other and (one, other) not in pairs]
-
-
-def _minutes(text: str, where: str, same: bool) -> float:
-    try:
-        minutes = float(text)
-    except ValueError:
-        minutes = math.nan
-    if not 0 <= minutes <= LONGEST_MINUTES:
-        raise VisitError(f"{where} has {text!r} minutes; it must be a number from 0 to {LONGEST_MINUTES}.")
-    if same and minutes:
-        raise VisitError(f"{where} has {text} minutes from a place to itself; it must be 0.")
-    return minutes
+def missing_ways(
+    pairs: Mapping[tuple[str, str], float], homes: Iterable[str], bases: Iterable[str]
+) -> list[tuple[str, str]]:
+    """The ways that the matrix lacks, in order: between homes, and from each base to each home and back."""
+    known, starts = sorted(set(homes)), sorted(set(bases))
+    wanted = [(one, other) for one in known for other in known if one != other]
+    wanted += [way for base in starts for home in known for way in ((base, home), (home, base))]
+    return sorted(way for way in wanted if way[0] != way[1] and way not in pairs)

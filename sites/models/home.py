@@ -1,148 +1,22 @@
-"""Who is served, where, what was promised, and who in the firm may see it."""
+"""Where the homes are, whom to call about them, and what was promised."""
 
-import uuid
 from datetime import date
-from zoneinfo import available_timezones
 
-from django.contrib.auth.models import AbstractUser
-from django.core.exceptions import ValidationError
-from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import F, Q
-from django.db.models.functions import Length
 
 from fleet.mesh.codes import SITE_CODE
-
-models.CharField.register_lookup(Length)
-
-PHONE = RegexValidator(
-    r"^\+[0-9 ]{5,20}$", "Write the number with + and the country code, such as +44 1632 960123."
+from sites.models.checks import (
+    COUNTRY,
+    LANGUAGE,
+    PHONE,
+    POSITION_IS_WHOLE,
+    SITE_CODE_FORM,
+    check_time_zone,
 )
-LANGUAGE = RegexValidator(
-    r"^[a-z]{2,3}(-[A-Za-z0-9]{2,8})*$", "Write a language tag (BCP 47), such as en or pt-PT."
-)
-COUNTRY = RegexValidator(r"^[A-Z]{2}$", "Write the two-letter country code (ISO 3166-1), such as NO.")
-CURRENCY = RegexValidator(r"^[A-Z]{3}$", "Write the three-letter currency code (ISO 4217), such as EUR.")
-SITE_CODE_FORM = RegexValidator(
-    rf"^{SITE_CODE}$", "Write two to ten capital letters, a dash and one to four digits, such as KELP-7."
-)
-
-
-def check_time_zone(name: str) -> None:
-    """An IANA zone name, never an offset: keep rules and windows need its clock changes."""
-    if name not in available_timezones():
-        raise ValidationError(f"{name!r} is no IANA time zone; write one such as Europe/Oslo.")
-
-
-POSITION_IS_WHOLE = Q(latitude__isnull=True, longitude__isnull=True) | Q(
-    latitude__isnull=False,
-    longitude__isnull=False,
-    latitude__gte=-90,
-    latitude__lte=90,
-    longitude__gte=-180,
-    longitude__lte=180,
-)
-"""Both coordinates, on earth, or neither. NULL must be named: a comparison with it would pass."""
-
-
-class PaperSize(models.TextChoices):
-    A4 = "A4", "A4"
-    LETTER = "Letter", "Letter"
-
-
-class Firm(models.Model):
-    """The firm that keeps this book; one row."""
-
-    name = models.CharField(max_length=120)
-    legal_id = models.CharField(max_length=60, blank=True)
-    night_phone = models.CharField("night number", max_length=24, validators=[PHONE])
-    office_phone = models.CharField(max_length=24, blank=True, validators=[PHONE])
-    email = models.EmailField(blank=True)
-    currency = models.CharField(max_length=3, default="EUR", validators=[CURRENCY])
-    hourly_rate = models.DecimalField(max_digits=8, decimal_places=2, default=95)
-    address_lines = models.TextField(blank=True)
-    language = models.CharField(max_length=20, default="en", validators=[LANGUAGE])
-    time_zone = models.CharField(max_length=64, default="UTC", validators=[check_time_zone])
-    paper_size = models.CharField(max_length=8, choices=PaperSize, default=PaperSize.A4)
-
-    class Meta:
-        constraints = [
-            models.CheckConstraint(
-                condition=Q(paper_size__in=PaperSize.values), name="firm_paper_size_is_known"
-            ),
-        ]
-
-    def __str__(self) -> str:
-        return self.name
-
-
-class Role(models.TextChoices):
-    OWNER = "owner", "Owner"
-    OFFICE = "office", "Office"
-    TECHNICIAN = "technician", "Technician"
-    SUBCONTRACTOR = "subcontractor", "Subcontractor"
-
-
-class Person(AbstractUser):
-    """Somebody of the firm, or a partner whose access ends on a date."""
-
-    role = models.CharField(max_length=16, choices=Role, default=Role.TECHNICIAN)
-    phone = models.CharField(max_length=24, blank=True, validators=[PHONE])
-    access_ends_on = models.DateField(null=True, blank=True)
-    mains_licence_until = models.DateField(null=True, blank=True)
-    sites = models.ManyToManyField(
-        "Site", blank=True, related_name="people", help_text="A subcontractor's homes."
-    )
-
-    class Meta(AbstractUser.Meta):
-        constraints = [
-            models.CheckConstraint(condition=Q(role__in=Role.values), name="person_role_is_known"),
-            models.CheckConstraint(
-                condition=~Q(role=Role.SUBCONTRACTOR) | Q(access_ends_on__isnull=False),
-                name="subcontractor_access_must_end",
-                violation_error_message="A subcontractor's access needs an end date.",
-            ),
-        ]
-
-    def __str__(self) -> str:
-        return self.get_full_name() or self.username
-
-
-class Client(models.Model):
-    """A household or business that is looked after."""
-
-    uid = models.UUIDField(default=uuid.uuid4, unique=True, editable=False)
-    name = models.CharField(max_length=200, help_text="As the client writes it, in any script.")
-    reading = models.CharField(max_length=200, blank=True, help_text="How it is read or sorted.")
-    language = models.CharField(max_length=20, default="en", validators=[LANGUAGE])
-    phone = models.CharField(max_length=24, blank=True, validators=[PHONE])
-    email = models.EmailField(blank=True)
-    bill_open = models.BooleanField(default=False, help_text="Never a reason to hold back a hand-back pack.")
-    taken_on = models.DateField(null=True, blank=True)
-    held_since = models.DateField("legal hold since", null=True, blank=True)
-    hold_reason = models.CharField("reason of the hold", max_length=200, blank=True)
-    erased_at = models.DateTimeField(
-        null=True, blank=True, editable=False, help_text="When the data key was destroyed."
-    )
-
-    class Meta:
-        ordering = ["reading", "name"]
-        constraints = [
-            models.CheckConstraint(
-                condition=Q(name__length__gt=0),
-                name="client_has_a_name",
-                violation_error_message="A client needs a name.",
-            ),
-            models.CheckConstraint(
-                condition=Q(held_since__isnull=True, hold_reason="")
-                | Q(held_since__isnull=False) & ~Q(hold_reason=""),
-                name="client_hold_has_a_day_and_a_reason",
-                violation_error_message="A legal hold needs a day and a reason. Empty both to lift it.",
-            ),
-        ]
-
-    def __str__(self) -> str:
-        return self.name
+from sites.models.client import Client
+from sites.models.firm import PaperSize
 
 
 class Site(models.Model):
