@@ -38,6 +38,9 @@ class Drill(models.Model):
         "fleet.FirmwareRelease", null=True, blank=True, on_delete=models.SET_NULL, related_name="+"
     )
     by = models.CharField(max_length=120, blank=True)
+    own_pair_only = models.BooleanField(
+        default=False, help_text="On another build than the plan's spare has: says nothing of this home."
+    )
 
     class Meta:
         ordering = ["mesh", "-done_at"]

@@ -1,0 +1,1 @@
+"""Drawing lots, and holding a drill from its beginning to its end."""
