@@ -26,6 +26,14 @@ class LinkKeyStore(models.TextChoices):
     UNKNOWN = "unknown", "Not known"
 
 
+class Numbering(models.TextChoices):
+    """How a model's builds are numbered; empty is not said, and then texts are not compared."""
+
+    NUMBERS = "numbers", "Numbers: 6.9, 6.10, 6.11-rc1"
+    LETTERS = "letters", "Numbers and letters: 1.2, 1.2a, 1.2b"
+    DATE = "date", "Dates: 20270326 or 2027-03-26"
+
+
 class RadioModel(models.Model):
     """A type of radio. Models of one family take over each other's networks; others need a tested pair."""
 
@@ -43,10 +51,15 @@ class RadioModel(models.Model):
         default=0, help_text="Channels at reduced power only."
     )
     max_power_dbm = models.SmallIntegerField(null=True, blank=True)
+    numbering = models.CharField("how its builds are numbered", max_length=10, choices=Numbering, blank=True)
 
     class Meta:
         ordering = ["code"]
         constraints = [
+            models.CheckConstraint(
+                condition=Q(numbering="") | Q(numbering__in=Numbering.values),
+                name="radio_model_numbering_is_known",
+            ),
             models.UniqueConstraint(fields=["maker", "name"], name="radio_model_once_per_maker"),
             models.CheckConstraint(
                 condition=Q(address_policy__in=AddressPolicy.values),
@@ -137,6 +150,9 @@ class FirmwareRelease(models.Model):
     purpose = models.CharField(max_length=60, default="head radio")
     policy = models.CharField(max_length=10, choices=FirmwarePolicy, default=FirmwarePolicy.SEEN)
     policy_reason = models.CharField(max_length=200, blank=True)
+    band_plan = models.CharField(
+        max_length=20, blank=True, help_text="Builds for other bands do not compare."
+    )
     digest = models.CharField("SHA-256", max_length=64, blank=True)
     sets_network_key = models.BooleanField("network key can be set", null=True, blank=True)
     sets_key_sequence = models.BooleanField("key sequence can be set", null=True, blank=True)
@@ -163,3 +179,38 @@ class FirmwareRelease(models.Model):
 
     def __str__(self) -> str:
         return f"{self.model.code} {self.version}"
+
+
+class ReleaseChange(models.Model):
+    """What was said anew of a build: its policy, or its place in the order. Append only."""
+
+    class What(models.TextChoices):
+        POLICY = "policy", "Policy"
+        ORDER = "order", "Place in the order"
+
+    release = models.ForeignKey(FirmwareRelease, on_delete=models.CASCADE, related_name="changes")
+    what = models.CharField(max_length=8, choices=What)
+    was = models.CharField(max_length=20, blank=True)
+    became = models.CharField(max_length=20, blank=True)
+    because = models.CharField(max_length=200)
+    at = models.DateTimeField()
+    by = models.CharField(max_length=120)
+
+    class Meta:
+        ordering = ["-at", "-id"]
+        constraints = [
+            models.CheckConstraint(
+                condition=Q(what__in=["policy", "order"]), name="release_change_is_of_a_known_kind"
+            ),
+            models.CheckConstraint(condition=~Q(because=""), name="release_change_has_a_reason"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.release_id} {self.what} {self.was} to {self.became}"
+
+    @property
+    def said(self) -> str:
+        """What it became, as people say it."""
+        if self.what == self.What.POLICY:
+            return FirmwarePolicy(self.became).label.lower()
+        return f"place {self.became}" if self.became else "no place of its own"
