@@ -16,6 +16,7 @@ from reports.drawing.digest_lists import (
 )
 from reports.drawing.faces import Family
 from reports.drawing.handover_mesh import figure_strip
+from reports.drawing.items import firm_name
 from reports.drawing.language import _, isolated, later, many, speaking
 from reports.drawing.looks import BOOK
 from reports.drawing.masthead import QR_SIZE, issued_words, masthead, stamp
@@ -62,7 +63,9 @@ def _title(facts: DigestFacts, width: float) -> list[Strip]:
     made = issued_words(facts.issue, facts.zone)
     return [
         *paragraph(((f"{_(TITLE)} ", BOOK.title), (isolated(facts.code), code)), BOOK.title, width),
-        *paragraph(words.commas((facts.firm.name, words.month(facts.month))), BOOK.body.strong(), width),
+        *paragraph(
+            words.commas((firm_name(facts.firm), words.month(facts.month))), BOOK.body.strong(), width
+        ),
         *paragraph(_in_short(facts), LARGE, width, gap=MM),
         *paragraph(made, BOOK.label, width, gap=MM),
     ]

@@ -51,8 +51,14 @@ def _troubled(home: Troubled, facts: DigestFacts) -> list[Cell]:
     state = _("{state} since {day}.").format(
         state=words.sentence(state_name(home.state)), day=words.day(home.since)
     )
-    why: Cell = ((state, BOOK.body.strong()), (f" {isolated(home.reason)}" if home.reason else "", BOOK.body))
-    act: Cell = home.act if home.act else _("It stands otherwise by now: see the board.")
+    reason = f" {isolated(said(home.reason))}" if home.reason else ""
+    why: Cell = ((state, BOOK.body.strong()), (reason, BOOK.body))
+    if home.act:
+        act = said(home.act)
+    elif home.stands_so:
+        act = _("See the board.")
+    else:
+        act = _("It stands otherwise by now: see the board.")
     return [named, why, act, BOOK.value(None if home.cost is None else amount(home.cost, facts.now.money))]
 
 

@@ -4,6 +4,7 @@ from reports.drawing import cautions, words
 from reports.drawing.blocks import MM, paragraph, points
 from reports.drawing.drill_words import BLANKS, BUILDS, CAUTIONS, FAILED, KINDS, PROVES, PROVES_NOT
 from reports.drawing.faces import Family
+from reports.drawing.items import firm_name
 from reports.drawing.language import _, isolated, later, many, speaking
 from reports.drawing.looks import BOOK
 from reports.drawing.masthead import QR_SIZE, caution_box, issued_words, masthead, stamp
@@ -85,7 +86,7 @@ def _rehearsed(facts: DrillFacts, width: float) -> list[Strip]:
         (_("By"), BOOK.value(facts.by)),
         (_("Took"), BOOK.value(took)),
         (_("Result"), (result,)),
-        (_("Issued by"), BOOK.value(facts.firm.name)),
+        (_("Issued by"), BOOK.value(firm_name(facts.firm))),
     ]
     head = BOOK.heading_strips(1, _("What was rehearsed"), width)
     return [*head, *BOOK.pairs(rows, width, label_share=0.2)]

@@ -4,6 +4,7 @@ from reports.drawing import words
 from reports.drawing.blocks import MM, paragraph, points
 from reports.drawing.erasure_words import METHOD, NEVER_SEALED, NO_PURGE_YET, PURGE, YOU_CAN, gone, remaining
 from reports.drawing.faces import Family
+from reports.drawing.items import firm_name
 from reports.drawing.language import _, isolated, later, many, speaking
 from reports.drawing.looks import BOOK
 from reports.drawing.masthead import QR_SIZE, issued_words, masthead, stamp
@@ -56,7 +57,7 @@ def _title(facts: ErasureFacts, width: float) -> list[Strip]:
 def _statement(facts: ErasureFacts) -> str:
     said = _("All that {firm} held under seal for {client} was erased on {day} at {clock}.")
     return said.format(
-        firm=facts.firm.name,
+        firm=firm_name(facts.firm),
         client=facts.home.client_name,
         day=words.weekday(facts.erased_at),
         clock=words.clock(facts.erased_at),

@@ -6,6 +6,7 @@ from reports.drawing.evidence_annex import annex_section, carers_section, papers
 from reports.drawing.evidence_mesh import mesh_sections
 from reports.drawing.evidence_words import lack_words
 from reports.drawing.faces import Family
+from reports.drawing.items import firm_name
 from reports.drawing.language import _, isolated, later, many, speaking
 from reports.drawing.looks import BOOK
 from reports.drawing.masthead import QR_SIZE, masthead, revision_words, stamp
@@ -100,7 +101,7 @@ def _head(facts: EvidenceFacts, width: float) -> list[Strip]:
         (_("Clock of the home"), BOOK.value(words.commas([home.zone, words.offset(issued)]))),
         (_("Issued"), BOOK.value(date)),
         (_("Sheet"), BOOK.value(words.commas([facts.issue.number, revision_words(facts.issue)]))),
-        (_("Firm"), ((firm.name, BOOK.body.strong()),)),
+        (_("Firm"), ((firm_name(firm), BOOK.body.strong()),)),
         (_("Address"), BOOK.value(words.commas(firm.address_lines) or None)),
         (_("By day"), BOOK.value(firm.day_phone)),
         (_("Mail"), BOOK.value(firm.email)),

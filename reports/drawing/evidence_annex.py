@@ -2,9 +2,10 @@
 
 from reports.drawing import words
 from reports.drawing.blocks import MM, paragraph
-from reports.drawing.evidence_words import SHEETS
+from reports.drawing.evidence_words import SHEETS, by
 from reports.drawing.faces import Family
-from reports.drawing.language import _, many
+from reports.drawing.items import signed_as
+from reports.drawing.language import ENGLISH, _, many, tag
 from reports.drawing.looks import BOOK
 from reports.drawing.strips import Strip, held
 from reports.drawing.tables import Cell, rows_only, table
@@ -21,7 +22,7 @@ def carers_section(number: int, facts: EvidenceFacts, width: float) -> list[Stri
     if not facts.carers:
         return [*head, *paragraph(_("The journal names nobody in these days."), BOOK.body, width)]
     rows: list[list[Cell]] = [
-        [each.name, words.number(each.lines), words.day(each.first), words.day(each.last)]
+        [by(each.name), words.number(each.lines), words.day(each.first), words.day(each.last)]
         for each in facts.carers[:MOST_CARERS]
     ]
     heads = (_("By name in the journal"), _("Lines"), _("First"), _("Last"))
@@ -47,7 +48,7 @@ def _paper(each: Paper) -> list[Cell]:
     revision = _("revision {number}").format(number=words.number(each.revision))
     named: Cell = ((f"{each.number} ", BOOK.body.strong()), (words.commas([kind, revision]), BOOK.body))
     signed = [
-        _("{name} ({role}), {day}").format(name=one.name, role=one.role, day=words.day(one.at))
+        _("{name} ({role}), {day}").format(name=one.name, role=signed_as(one.role), day=words.day(one.at))
         for one in each.signed
     ]
     said: Cell = words.semicolons(signed) or _("no signature in the book")
@@ -79,10 +80,20 @@ def annex_section(number: int, facts: EvidenceFacts, width: float) -> list[Strip
     rows = [_entry(each) for each in annex.entries]
     return [
         *head,
-        *held(paragraph(words.counted(told, annex.count), BOOK.body, width)),
+        *held(paragraph(" ".join([words.counted(told, annex.count), *_verbatim()]), BOOK.body, width)),
         *held(paragraph(_digest(annex.sha256), DIGEST, width, gap=MM)),
         *table(rows_only((0.09, 0.2, 0.22, 0.35, 0.14), rows, heads), BOOK.table, width, gap=MM),
     ]
+
+
+def _verbatim() -> list[str]:
+    """The digest is one over these very words, so they are printed as they are."""
+    english = tag().partition("-")[0].lower() == ENGLISH
+    return (
+        []
+        if english
+        else [_("What was done stands here in the book's own words, as in the file: in English.")]
+    )
 
 
 def _entry(each: Entry) -> list[Cell]:
@@ -90,4 +101,4 @@ def _entry(each: Entry) -> list[Cell]:
     if each.times > 1:
         what = _("{what}, {n} times that day").format(what=each.what, n=words.number(each.times))
     when = f"{each.at:%Y-%m-%d %H:%M}"
-    return [str(each.number), when, each.who, what, each.subject]
+    return [str(each.number), when, by(each.who), what, each.subject]

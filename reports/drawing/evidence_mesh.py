@@ -2,7 +2,7 @@
 
 from reports.drawing import charts, figures, words
 from reports.drawing.blocks import GRID, MM, paragraph, points, space
-from reports.drawing.evidence_words import DRILLS, ENDED, GIVEN, SWAPPED
+from reports.drawing.evidence_words import DRILLS, ENDED, GIVEN, SWAPPED, by
 from reports.drawing.handover_mesh import LEGEND, figure_strip
 from reports.drawing.language import _, many
 from reports.drawing.looks import BOOK
@@ -209,7 +209,11 @@ def _given(mesh: MeshEvidence, width: float) -> list[Strip]:
     if not mesh.given_out:
         return [*head, *paragraph(_("Nothing was given out in these days."), BOOK.body, width)]
     rows: list[list[Cell]] = [
-        [words.moment(each.at, each.at.tzinfo), _(GIVEN[each.kind]), BOOK.value(each.by)]
+        [
+            words.moment(each.at, each.at.tzinfo),
+            _(GIVEN[each.kind]),
+            BOOK.value(by(each.by) if each.by else None),
+        ]
         for each in mesh.given_out
     ]
     return [

@@ -39,6 +39,12 @@ SHEETS = {
     "erasure": later("Erasure certificate"),
     "evidence": later("Evidence pack"),
 }
+BY = {
+    "the book": later("the book"),
+    "the round": later("the round"),
+    "command line": later("command line"),
+}
+"""Whoever wrote without being a person."""
 GIVEN = {
     "restore": later("a copy ready to restore, with a number of its own"),
     "drill": later("a number for a drill"),
@@ -62,6 +68,11 @@ LACKS = {
     Lack.NO_MESH: later("No mesh of this home is in the book."),
     Lack.NO_JOURNAL: later("The journal has no line about this home in these days."),
 }
+
+
+def by(name: str) -> str:
+    """Whoever wrote in the book: a person as they are called there, a part of the program in words."""
+    return _(BY[name]) if name in BY else name
 
 
 def lack_words(each: NotShown) -> str:

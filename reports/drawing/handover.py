@@ -11,7 +11,7 @@ from reports.drawing.handover_care import (
 )
 from reports.drawing.handover_mesh import mesh_section, snapshot_section
 from reports.drawing.handover_radio import radio_section
-from reports.drawing.items import named_item
+from reports.drawing.items import firm_name, named_item
 from reports.drawing.language import _, later, many, speaking
 from reports.drawing.looks import BOOK
 from reports.drawing.masthead import caution_box, masthead, stamp
@@ -99,7 +99,7 @@ def _head(facts: HandoverFacts, width: float) -> list[Strip]:
         (_("Clock of the home"), BOOK.value(zone)),
         (_("Sheet"), BOOK.value(facts.issue.number)),
         (_("Revision"), BOOK.value(_revision(facts))),
-        (_("Firm"), ((firm.name, BOOK.body.strong()),)),
+        (_("Firm"), ((firm_name(firm), BOOK.body.strong()),)),
         (_("Address"), BOOK.value(words.commas(firm.address_lines) or None)),
         (_("By day"), BOOK.value(firm.day_phone)),
         (_("By night"), BOOK.value(firm.night_phone)),

@@ -2,9 +2,11 @@
 
 from dataclasses import replace
 
+from fleet.planning.replacing.preflight import Met
 from reports.drawing import words
 from reports.drawing.blocks import HALF, MM, paragraph
 from reports.drawing.fit_words import verdict
+from reports.drawing.items import firm_name
 from reports.drawing.job_after import log_section, signing_section
 from reports.drawing.job_before import caution_section, preflight_section
 from reports.drawing.job_fit import back_out, deaf, fit_section, ledger_note, radios_section, taker_line
@@ -19,7 +21,6 @@ from reports.drawing.stranded import stranded_section
 from reports.drawing.strips import Strip
 from reports.drawing.type import Style
 from reports.facts.job import JobFacts, Way, WayBack
-from reports.facts.preflight import Standing
 
 TITLE = later("Job sheet")
 MARGINS = Margins(left=18 * MM, right=13 * MM, top=8 * MM, bottom=7 * MM)
@@ -74,7 +75,7 @@ def _judged(facts: JobFacts) -> str:
     """The verdict, the way back and what is not met, before anything else is read."""
     fit = verdict(facts.fit.verdict) if facts.fit else _("not judged")
     way = _way(facts.way_back)
-    unmet = sum(each.standing is Standing.NOT_MET for each in facts.preflight)
+    unmet = sum(each.met is Met.NO for each in facts.preflight)
     open_ones = (
         words.counted(many("{n} check is not met", "{n} checks are not met", unmet), unmet)
         if unmet
@@ -109,6 +110,6 @@ def _issued(facts: JobFacts) -> str:
         clock=words.clock(issued),
         zone=facts.home.zone,
         offset=words.offset(issued),
-        firm=facts.firm.name,
+        firm=firm_name(facts.firm),
         phone=words.phone(night) if night else _("number not recorded"),
     )

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 
+from fleet.planning.replacing.preflight import Finding, Met
 from reports.drawing import cautions, words
 from reports.drawing.blocks import MM, paragraph
 from reports.drawing.language import _, later
@@ -12,7 +13,6 @@ from reports.drawing.recovery_before import TIGHT
 from reports.drawing.strips import Strip, beside, held
 from reports.drawing.tables import Cell, Mark, rows_only, table
 from reports.facts.job import Bring, Estimate, JobFacts, Minutes, Taken
-from reports.facts.preflight import Checked, Standing
 
 BRING: Mapping[Bring, str] = {
     Bring.RADIO: later("The radio {detail}"),
@@ -53,18 +53,17 @@ def _checks(facts: JobFacts, width: float) -> list[Strip]:
     if not facts.preflight:
         none = _("Nothing was checked. Call the office before you drive.")
         return paragraph(none, PLAIN.body.strong(), width)
-    zone = facts.issue.issued_at.tzinfo
     rows: list[list[Cell]] = [
-        [Mark.TICK, f"{at}\u2002{_(ITEMS[each.item])}", _standing(each), because(each, zone)]
+        [Mark.TICK, f"{at}\u2002{_(ITEMS[each.item])}", _standing(each), because(each)]
         for at, each in enumerate(facts.preflight, 1)
     ]
     heads = ("", _("All twelve, in this order"), _("By the book"), _("Because"))
     return table(rows_only((0.032, 0.328, 0.11, 0.53), rows, heads), PLAIN.table, width)
 
 
-def _standing(each: Checked) -> Cell:
-    style = PLAIN.body if each.standing is Standing.MET else PLAIN.body.strong()
-    return ((_(STANDINGS[each.standing]), style),)
+def _standing(each: Finding) -> Cell:
+    style = PLAIN.body if each.met is Met.YES else PLAIN.body.strong()
+    return ((_(STANDINGS[each.met]), style),)
 
 
 def _pack(facts: JobFacts, width: float) -> list[Strip]:

@@ -7,7 +7,7 @@ from reports.drawing.fit_words import MEANS, rule, verdict
 from reports.drawing.language import _, later, many
 from reports.drawing.looks import PLAIN
 from reports.drawing.recovery_before import TIGHT
-from reports.drawing.saying import said_or_none
+from reports.drawing.saying import said, said_or_none
 from reports.drawing.strips import Strip, held
 from reports.drawing.tables import Cell, Group, Mark, Table, rows_only, table
 from reports.drawing.type import Style
@@ -145,7 +145,7 @@ def _rules(rules: tuple[RuleFound, ...], width: float) -> list[Strip]:
 
 def _rule(each: RuleFound) -> list[Cell]:
     style = PLAIN.body if each.verdict is Verdict.CLEAN else PLAIN.body.strong()
-    return [((rule(each.rule), style),), ((verdict(each.verdict), style),), each.text]
+    return [((rule(each.rule), style),), ((verdict(each.verdict), style),), said(each.why)]
 
 
 def _rejoin(fit: Fit, width: float) -> list[Strip]:

@@ -6,6 +6,7 @@ from typing import Protocol
 
 from reports.drawing import language, words
 from reports.drawing.blocks import HALF, MM, boxed, points
+from reports.drawing.items import firm_name
 from reports.drawing.language import _, isolated
 from reports.drawing.looks import Kit
 from reports.drawing.pen import About
@@ -51,7 +52,7 @@ class Stamp:
     def running(self, kit: Kit) -> Running:
         """The lines at the head and foot of every page."""
         return Running(
-            head_left=f"{isolated(self.facts.firm.name)} · {self.title}",
+            head_left=f"{isolated(firm_name(self.facts.firm))} · {self.title}",
             head_right=self.code,
             foot_left=f"{isolated(self.facts.issue.number)} · {revision_words(self.facts.issue)}",
             foot_middle=_("digest {digits}").format(digits=short_form(self.digest)),
@@ -62,7 +63,7 @@ class Stamp:
         """What the file says of itself."""
         return About(
             title=f"{self.title} {self.facts.issue.number} · {self.code}",
-            author=self.facts.firm.name,
+            author=firm_name(self.facts.firm),
             subject=_("{title} of {code}, {revision}").format(
                 title=self.title, code=self.code, revision=revision_words(self.facts.issue)
             ),

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 from reports.drawing import words
 from reports.drawing.blocks import GRID, HALF, MM, paragraph, points, text_strip
+from reports.drawing.items import firm_name
 from reports.drawing.language import _, isolated, later, many, speaking, tag
 from reports.drawing.looks import PLAIN
 from reports.drawing.masthead import caution_box
@@ -96,7 +97,7 @@ def _head(facts: PaperCopyFacts, width: float) -> list[Strip]:
         facts.devices,
     )
     printed = _("Printed {day} ({date}) by {firm}.").format(
-        day=words.day(made.date()), date=made.date().isoformat(), firm=facts.firm.name
+        day=words.day(made.date()), date=made.date().isoformat(), firm=firm_name(facts.firm)
     )
     useless = _(
         "A newer snapshot, or a change of the network key, makes this paper useless: destroy it then."
@@ -174,7 +175,7 @@ def _parts(description: str) -> list[str]:
 
 def _running(facts: PaperCopyFacts) -> Running:
     return Running(
-        head_left=f"{isolated(facts.firm.name)} · {_(TITLE)}",
+        head_left=f"{isolated(firm_name(facts.firm))} · {_(TITLE)}",
         head_right=facts.mesh_code,
         foot_left=_("printed {date}").format(date=facts.made_at.date().isoformat()),
         foot_middle=_("digest {digits}").format(digits=short_form(facts.digest)),
@@ -185,7 +186,7 @@ def _running(facts: PaperCopyFacts) -> Running:
 def _about(facts: PaperCopyFacts) -> About:
     return About(
         title=f"{_(TITLE)} · {facts.mesh_code}",
-        author=facts.firm.name,
+        author=firm_name(facts.firm),
         subject=_("{title} of {code}").format(title=_(TITLE), code=facts.mesh_code),
         language=tag(),
         issued_at=facts.made_at,

@@ -2,6 +2,7 @@
 
 from reports.drawing import words
 from reports.drawing.blocks import HALF, MM, paragraph
+from reports.drawing.items import firm_name
 from reports.drawing.language import _, isolated, later, speaking
 from reports.drawing.looks import PLAIN
 from reports.drawing.masthead import QR_SIZE, masthead, revision_words, stamp
@@ -58,7 +59,7 @@ def _title(facts: RecoveryFacts, width: float) -> list[Strip]:
     else:
         night = _("Night number not recorded")
     told = _("{firm}, by day {phone}") if firm.day_phone else "{firm}"
-    day = told.format(firm=firm.name, phone=words.phone(firm.day_phone or ""))
+    day = told.format(firm=firm_name(firm), phone=words.phone(firm.day_phone or ""))
     call = ((night, large), (f" {isolated(day)}", PLAIN.body))
     return [
         *paragraph(((f"{_(TITLE)} ", PLAIN.title), (isolated(facts.mesh.code), code)), PLAIN.title, width),

@@ -7,6 +7,7 @@ from itertools import groupby
 from fleet.mesh.install_codes import link_key_of, show_install_code, show_key
 from reports.drawing import cautions, words
 from reports.drawing.blocks import HALF, MM, paragraph
+from reports.drawing.items import firm_name
 from reports.drawing.language import _, isolated, later, speaking, tag
 from reports.drawing.looks import PLAIN
 from reports.drawing.masthead import caution_box
@@ -73,7 +74,7 @@ def _head(facts: SealedPageFacts, width: float) -> list[Strip]:
         taken=words.day(taken.date()),
         time=f"{taken:%H:%M} ({words.offset(taken)})",
         made=words.day(made.date()),
-        firm=facts.firm.name,
+        firm=firm_name(facts.firm),
     )
     return [
         *paragraph(((f"{_(TITLE)} ", PLAIN.title), (isolated(facts.mesh_code), code)), PLAIN.title, width),
@@ -152,7 +153,7 @@ def _opened(width: float) -> list[Strip]:
 
 def _running(facts: SealedPageFacts) -> Running:
     return Running(
-        head_left=f"{isolated(facts.firm.name)} · {_(TITLE)}",
+        head_left=f"{isolated(firm_name(facts.firm))} · {_(TITLE)}",
         head_right=facts.mesh_code,
         foot_left=f"{facts.made_at:%Y-%m-%d}",
         foot_middle="",
@@ -164,7 +165,7 @@ def _about(facts: SealedPageFacts, identifier: str) -> About:
     title = f"{_(TITLE)} · {facts.mesh_code}"
     return About(
         title=title,
-        author=facts.firm.name,
+        author=firm_name(facts.firm),
         subject=title,
         language=tag(),
         issued_at=facts.made_at,

@@ -8,7 +8,8 @@ from reportlab.lib.colors import Color
 from reports.drawing import words
 from reports.drawing.blocks import GRID, HALF, MM, boxed, paragraph
 from reports.drawing.embedding import pdf_font
-from reports.drawing.language import _, isolated, later, speaking
+from reports.drawing.items import signed_as
+from reports.drawing.language import _, isolated, speaking
 from reports.drawing.looks import BOOK
 from reports.drawing.masthead import QR_SIZE, QUIET
 from reports.drawing.pen import About, Pen
@@ -24,12 +25,6 @@ from reports.facts.strokes import HEIGHT, WIDTH
 INK = Color(0, 0, 0)
 PAD_WIDTH = 90 * MM
 DOT = 4
-ROLES = {
-    "client": later("client"),
-    "deputy": later("deputy of the client"),
-    "technician": later("technician"),
-    "witness": later("witness"),
-}
 PLAIN_FACE = "NotoSans-Regular"
 
 
@@ -79,7 +74,7 @@ def _rows(facts: SlipFacts) -> list[tuple[str, Cell]]:
     nothing = _("nothing was named")
     return [
         (_("Signed by"), ((facts.name, BOOK.body.strong()),)),
-        (_("As"), _role(facts.role)),
+        (_("As"), signed_as(facts.role)),
         (_("When"), when),
         (_("How"), how),
         (_("Given through"), _through(facts)),
@@ -88,11 +83,6 @@ def _rows(facts: SlipFacts) -> list[tuple[str, Cell]]:
         (_("Digest printed on the sheet"), ((short_form(facts.digest), BOOK.fixed),)),
         (_("SHA-256 of its file"), ((_eights(facts.sha256), BOOK.fixed),)),
     ]
-
-
-def _role(code: str) -> str:
-    """As what somebody signed; of a signature older than the codes, what was written then."""
-    return _(ROLES[code]) if code in ROLES else code
 
 
 def _through(facts: SlipFacts) -> str:

@@ -9,7 +9,7 @@ from reports.drawing.blocks import MM, boxed, paragraph, points
 from reports.drawing.language import _, isolated, later, many
 from reports.drawing.looks import PLAIN
 from reports.drawing.recovery_before import TIGHT
-from reports.drawing.saying import said_or_none
+from reports.drawing.saying import inner, said_or_none
 from reports.drawing.strips import Strip
 from reports.drawing.tables import Cell
 from reports.drawing.type import Spans
@@ -79,7 +79,7 @@ def _refused(each: NotToTake) -> Spans:
     """A2-0112 (Alder A2; van 2: drawer): not proven blank"""
     values = {
         "build": each.firmware or words.not_recorded(),
-        "why": each.because or words.not_recorded(),
+        "why": inner(each.because) if each.because else words.not_recorded(),
         "away": words.minutes(each.away_minutes or 0),
         "promised": words.minutes(each.promised_minutes or 0),
     }

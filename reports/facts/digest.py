@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 from enum import StrEnum
 
+from fleet.planning.sentences import Told
 from reports.facts.errors import FactsError
 from reports.facts.head import Firm, Home, Issue
 
@@ -183,18 +184,20 @@ class AgeBand:
 
 @dataclass(frozen=True, slots=True)
 class Troubled:
-    """A home that was not covered at the month's end. `act` is None where it stands otherwise since.
+    """A home that was not covered at the month's end. `stands_so`: it still does; else `act` is None.
 
-    `state` is the book's word: bare, unknown or thin. `since` is the day in the firm's calendar.
+    `state` is the book's word: bare, unknown or thin. `since` is the day in the firm's calendar. `act` is also None
+    where no round has written one down that can be said in every language.
     """
 
     code: str
     client: str
     state: str
     since: date
-    reason: str | None
-    act: str | None
+    reason: Told | None
+    act: Told | None
     cost: Decimal | None
+    stands_so: bool = True
 
 
 @dataclass(frozen=True, slots=True)

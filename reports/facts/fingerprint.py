@@ -9,6 +9,7 @@ from decimal import Decimal
 from enum import Enum
 from typing import Any
 
+from fleet.planning.sentences import Phrase
 from reports.facts.errors import FactsError
 
 ISSUE = "issue"
@@ -92,6 +93,8 @@ def _plain(value: Any, lasting: bool) -> Any:
 
 
 def _plain_scalar(value: Any) -> str:
+    if isinstance(value, Phrase):
+        return value.code
     if isinstance(value, Enum):
         return str(value.value)
     if isinstance(value, datetime):

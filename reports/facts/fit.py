@@ -4,16 +4,17 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from fleet.planning.compatibility import Verdict
+from fleet.planning.sentences import Sentence
 from reports.facts.errors import FactsError
 
 
 @dataclass(frozen=True, slots=True)
 class RuleFound:
-    """What one rule found, in a sentence."""
+    """What one rule found, and why."""
 
     rule: str
     verdict: Verdict
-    text: str
+    why: Sentence
 
 
 @dataclass(frozen=True, slots=True)

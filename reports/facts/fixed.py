@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from fleet.planning.sentences import Told
+
 
 @dataclass(frozen=True, slots=True)
 class Fixed:
@@ -18,7 +20,7 @@ class Fixed:
     number: int = 0
 
 
-Text = str | Fixed
+Text = str | Fixed | Told
 Value = str | int | Decimal | date | Fixed | tuple[Text, ...]
 
 
@@ -34,4 +36,4 @@ def fixed_many(one: str, several: str, number: int, **values: Value) -> Fixed:
 
 def english(text: Text | None) -> str:
     """What to sort and compare by, without regard to language."""
-    return text.text if isinstance(text, Fixed) else text or ""
+    return text or "" if text is None or isinstance(text, str) else text.text

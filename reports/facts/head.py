@@ -34,7 +34,8 @@ class Issue:
 
 @dataclass(frozen=True, slots=True)
 class Firm:
-    """The firm that looks after the home. Phone numbers are written as the firm writes them."""
+    """The firm that looks after the home. Phone numbers are written as the firm writes them; `name` is empty where the
+    book has no firm."""
 
     name: str
     day_phone: str | None = None

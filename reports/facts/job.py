@@ -4,10 +4,10 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
 
+from fleet.planning.replacing.preflight import Finding
 from reports.facts.errors import FactsError
 from reports.facts.fit import Fit
 from reports.facts.head import MOVING
-from reports.facts.preflight import Checked
 from reports.facts.radio import HeadRadio
 from reports.facts.recovery import RecoveryFacts
 
@@ -104,6 +104,6 @@ class JobFacts(RecoveryFacts):
     taker: Taker
     fit: Fit | None = None
     way_back: WayBack = WayBack(Way.UNKNOWN)
-    preflight: tuple[Checked, ...] = field(default=(), metadata=MOVING)
+    preflight: tuple[Finding, ...] = field(default=(), metadata=MOVING)
     bring: tuple[Taken, ...] = ()
     estimate: Estimate = NOT_ESTIMATED

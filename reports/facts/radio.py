@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from fleet.planning.hindrance import Against
+from fleet.planning.sentences import Sentence
 from reports.facts.fixed import Text
 from reports.facts.head import Photo
 
@@ -59,6 +60,6 @@ class NotToTake:
     against: tuple[Against, ...]
     where: str | None = None
     firmware: str | None = None
-    because: str = ""
+    because: Sentence | None = None
     away_minutes: int | None = None
     promised_minutes: int | None = None

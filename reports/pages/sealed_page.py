@@ -11,6 +11,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods
 
 from fleet.queries.mesh import mesh_to_change
+from fleet.verbs.two_people import Who
 from reports.forms import SealedPageForm
 from reports.verbs.passphrase import DRAWN_OCTETS, drawn_from
 from reports.verbs.sealed_page import Asked, SealedPageRefused, make_sealed_page
@@ -26,7 +27,7 @@ def sealed_page(request: HttpRequest, code: str) -> HttpResponse:
     passphrase = request.POST.get("passphrase") or drawn_from(secrets.token_bytes(DRAWN_OCTETS))
     if form.is_valid():
         told = form.cleaned_data
-        asked = Asked(str(request.user), told["reason"], str(told["second"]))
+        asked = Asked(Who.of(request.user), told["reason"], Who.of(told["second"]))
         try:
             made = make_sealed_page(mesh, passphrase, asked, timezone.now())
         except SealedPageRefused as error:

@@ -14,6 +14,8 @@ from fleet.planning.estimating import cost
 from fleet.planning.money import smallest_unit
 from fleet.planning.readiness import State
 from fleet.planning.state_days import Turn, course, days_of, together, worst
+from fleet.queries.incidents import incidents_in
+from fleet.queries.told import what_helps, why_it_changed
 from reports.facts.digest import DayOfBook, Money, Standing, Troubled
 from sites.models import Firm
 
@@ -36,16 +38,18 @@ def in_care() -> QuerySet[Mesh]:
 
 @dataclass(frozen=True, slots=True)
 class Judgements:
-    """Meshes in care by home, and what each was found to be, oldest first, up to the end of the month."""
+    """Meshes in care by home, each marked with its incidents, and what each was found to be up to the month's end."""
 
     homes: dict[int, list[Mesh]]
     changes: dict[int, list[ReadinessChange]]
 
     @classmethod
     def load(cls, start: datetime, end: datetime) -> "Judgements":
-        """Of each mesh the last change before start, and all from there to end. Three statements."""
+        """Of each mesh the last change before start, and all from there to end. Six statements."""
         homes: dict[int, list[Mesh]] = defaultdict(list)
-        for mesh in in_care().select_related("site__client").order_by("code"):
+        meshes = list(in_care().select_related("site__client").order_by("code"))
+        incidents_in(in_care()).mark(meshes)
+        for mesh in meshes:
             homes[mesh.site_id].append(mesh)
         changes = ReadinessChange.objects.order_by("at", "id")
         last = ReadinessChange.objects.filter(mesh=OuterRef("pk"), at__lt=start).order_by("-at", "-id")
@@ -138,9 +142,10 @@ class Judgements:
             client=mesh.site.client.name,
             state=NAMES[State(change.became)],
             since=change.at.astimezone(zone).date(),
-            reason=change.reason or None,
-            act=mesh.readiness_act or None if stands_so else None,
+            reason=why_it_changed(change),
+            act=what_helps(mesh) if stands_so else None,
             cost=_cost(bad, firm),
+            stands_so=stands_so,
         )
 
 

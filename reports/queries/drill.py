@@ -6,7 +6,7 @@ from decimal import Decimal
 from fleet.mesh.codes import with_check
 from fleet.models import Drill, DrillKind, DrillResult, EvidenceKind, Mesh, RadioState, Snapshot
 from fleet.planning.compatibility import PairRecord
-from fleet.planning.drills import DrillState, failing_share_upper, judge_drills
+from fleet.planning.drills import DrillState, agreed_interval, failing_share_upper, judge_drills
 from fleet.queries.facts import drill_facts as as_decided
 from fleet.queries.spares import SpareShelf
 from reports.facts.drill import Blank, Claim, DrillFacts, Kind, NextDrill, Rehearsed, SameBuild
@@ -130,7 +130,8 @@ def _next_drill(mesh: Mesh, now: datetime) -> NextDrill | None:
     if agreement is None:
         return None
     drills = [as_decided(each) for each in mesh.drills.all()]
-    standing = judge_drills(drills, agreement.drill_interval_days, now)
+    days = agreed_interval(agreement.drill_interval_days, mesh.safety_relevant)
+    standing = judge_drills(drills, days, now)
     due = home.local_day(standing.due_at, mesh.site) if standing.due_at else None
     late = standing.state in (DrillState.OVERDUE, DrillState.FAILED)
-    return NextDrill(agreement.drill_interval_days, due, late)
+    return NextDrill(days, due, late)

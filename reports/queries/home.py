@@ -20,7 +20,7 @@ def firm_facts() -> head.Firm:
     """The firm that keeps the book; a book without one says so on paper."""
     firm = Firm.objects.first()
     if firm is None:
-        return head.Firm(name="Firm not entered")
+        return head.Firm(name="")
     return head.Firm(
         name=firm.name,
         day_phone=firm.office_phone or None,

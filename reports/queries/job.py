@@ -8,11 +8,13 @@ from decimal import Decimal
 from fleet.mesh.counters import WayBack as Back
 from fleet.models import Connection, Mesh, Node, Radio, RadioState, Replacement, Silencing
 from fleet.models import Why as Reason
-from fleet.planning.compatibility import Compatibility, PairRecord, judge
+from fleet.planning.compatibility import Compatibility, PairRecord
 from fleet.planning.estimating import NO_MINUTES, ThreePoints, rejoin_minutes, restore_minutes, weigh
+from fleet.planning.replacing.preflight import preflight
 from fleet.queries.counters import CounterPicture, counter_picture
-from fleet.queries.facts import class_counts, needs_of, position_of, radio_facts
+from fleet.queries.facts import class_counts, position_of, radio_facts
 from fleet.queries.readiness import Judged, judged
+from fleet.queries.replacing.preflight import SwapRows, fit_of, preflight_facts, supposed
 from fleet.queries.restore_page import way_back_of
 from fleet.queries.spares import SpareShelf, Standby
 from reports.facts import fit as paper
@@ -21,8 +23,6 @@ from reports.facts.head import Issue
 from reports.facts.job import Bring, Estimate, JobFacts, Minutes, Taken, Taker, Way, WayBack
 from reports.facts.terms import CONNECTIONS
 from reports.queries import home
-from reports.queries.agreed import open_swap
-from reports.queries.preflight import preflight
 from reports.queries.recovery import recovery_facts
 from reports.queries.spare import taking_of
 
@@ -40,18 +40,20 @@ def job_facts(mesh: Mesh, radio: Radio, issue: Issue, shelf: SpareShelf, now: da
     case = judged(mesh, shelf, now)
     base = recovery_facts(mesh, issue, shelf, now)
     standby = Standby(radio, radio_facts(radio), position_of(radio.place))
-    record = shelf.record_of(case.radio, standby) if case.radio else PairRecord()
-    fit = _judge(case, standby, record)
     picture = counter_picture(mesh, now)
-    under_way = open_swap(mesh)
+    under_way = _open_swap(mesh)
     way_back = _way_back_after(under_way, _way_back(case.radio, picture, now))
-    swap = under_way if under_way and under_way.new_radio_id == radio.pk else None
+    by_it = under_way is not None and under_way.new_radio_id == radio.pk
+    swap = under_way if under_way and by_it else supposed(mesh, case.radio, radio)
+    fit = fit_of(swap, case.nodes, shelf.records)
+    record = shelf.record_of(swap.old_radio, standby) if swap.old_radio else PairRecord()
+    rows = SwapRows(swap, case.nodes, case.newest, picture, fit)
     way = shelf.way(standby, mesh)
     said = {each.name: getattr(base, each.name) for each in fields(base)}
     return JobFacts(
         **{
             **said,
-            "taking": taking_of(_restore(case, way), way),
+            "taking": taking_of(_restore(case, way, shelf), way),
             "checks": (),
             "spare": None,
             "not_to_take": (),
@@ -61,9 +63,9 @@ def job_facts(mesh: Mesh, radio: Radio, issue: Issue, shelf: SpareShelf, now: da
         taker=_taker(mesh, radio),
         fit=_fit(fit, record, case.nodes) if fit else None,
         way_back=way_back,
-        preflight=preflight(mesh, radio, case.nodes, case.newest, picture, fit, way_back, swap, now),
+        preflight=preflight(preflight_facts(rows, now)),
         bring=_bring(radio, case),
-        estimate=_estimate(case, way),
+        estimate=_estimate(case, way, shelf),
     )
 
 
@@ -80,11 +82,16 @@ def insist_on(radio: Radio, mesh: Mesh) -> None:
         )
 
 
-def _judge(case: Judged, standby: Standby, record: PairRecord) -> Compatibility | None:
-    needs = needs_of(case.mesh, case.nodes)
-    if case.radio is None or needs is None:
-        return None
-    return judge(radio_facts(case.radio), standby.facts, needs, record=record)
+def _open_swap(mesh: Mesh) -> Replacement | None:
+    """The replacement of this mesh that is under way: there is at most one."""
+    near = (
+        "mesh__site",
+        "old_radio__model",
+        "old_radio__firmware",
+        "new_radio__model",
+        "new_radio__firmware",
+    )
+    return mesh.replacements.under_way().select_related(*near, "technician", "second").first()
 
 
 def _fit(fit: Compatibility, record: PairRecord, nodes: list[Node]) -> paper.Fit:
@@ -92,7 +99,7 @@ def _fit(fit: Compatibility, record: PairRecord, nodes: list[Node]) -> paper.Fit
     rejoin = tuple(named.get(address, address) for address in fit.devices)
     return paper.Fit(
         verdict=fit.verdict,
-        rules=tuple(paper.RuleFound(each.rule, each.verdict, each.text) for each in fit.reasons),
+        rules=tuple(paper.RuleFound(each.rule, each.verdict, each.why) for each in fit.reasons),
         rejoin=rejoin,
         uncounted=max(0, fit.rejoin_count - len(rejoin)),
         record=pair_record(record),
@@ -162,14 +169,14 @@ def _bring(radio: Radio, case: Judged) -> tuple[Taken, ...]:
     )
 
 
-def _restore(case: Judged, way: ThreePoints | None) -> ThreePoints | None:
-    return restore_minutes(len(case.nodes), way) if way is not None else None
+def _restore(case: Judged, way: ThreePoints | None, shelf: SpareShelf) -> ThreePoints | None:
+    return restore_minutes(len(case.nodes), way, shelf.recorded.work) if way is not None else None
 
 
-def _estimate(case: Judged, way: ThreePoints | None) -> Estimate:
+def _estimate(case: Judged, way: ThreePoints | None, shelf: SpareShelf) -> Estimate:
     """Both ways with the travel in it; where the way is not known, restoring is not estimated."""
     rejoin = rejoin_minutes(class_counts(case.nodes), way or NO_MINUTES) if case.nodes else None
-    restore = _restore(case, way)
+    restore = _restore(case, way, shelf)
     if restore is None or rejoin is None:
         return Estimate(_minutes(restore), _minutes(rejoin))
     costs = (Decimal(str(round(each.likely, 1))) for each in (restore, rejoin))

@@ -71,7 +71,7 @@ def _refused(weighed: SpareFacts, row: Radio, case: Judged, promised_minutes: in
         against=tuple(each.against for each in hindrances(weighed, case.facts)),
         where=_where(row),
         firmware=weighed.firmware,
-        because=weighed.verdict_because.rstrip("."),
+        because=weighed.verdict_why,
         away_minutes=None if weighed.reach_minutes is None else round(weighed.reach_minutes),
         promised_minutes=promised_minutes,
     )

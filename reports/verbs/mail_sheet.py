@@ -14,7 +14,7 @@ from fleet.verbs.send import NeverSend, Sent, headers_of, send_waiting
 from reports.drawing.language import _, speaking
 from reports.facts.names import fault_of_name
 from reports.models import Sheet, SheetMail
-from reports.verbs.archived import file_name, octets_of
+from reports.verbs.archived import Damaged, file_name, octets_of
 from reports.verbs.links import is_erased
 from sites.models import Firm
 
@@ -73,13 +73,17 @@ def _mail(row: SheetMail) -> EmailMessage:
     sheet = row.sheet
     if why := _why_never(sheet):
         raise NeverSend(f"Not sent: {why}")
+    try:
+        octets = octets_of(sheet)
+    except Damaged as damaged:
+        raise NeverSend(f"Not sent: {damaged}") from None
     firm = Firm.objects.first()
     with speaking(sheet.language):
         subject, body = _text(row, sheet, firm)
     mail = EmailMessage(
         subject, body, to=[row.address], headers=headers_of(row.uid, row.made_at, sheet.language)
     )
-    mail.attach(file_name(sheet), octets_of(sheet), "application/pdf")
+    mail.attach(file_name(sheet), octets, "application/pdf")
     return mail
 
 

@@ -14,6 +14,7 @@ from fleet.snapshots.decoding import ReadError
 from fleet.snapshots.packing import PackError
 from fleet.snapshots.sealing import SealError
 from fleet.verbs import journal
+from fleet.verbs.two_people import are_one
 from reports.drawing import sealed_page as drawing
 from reports.drawing.sheet import Paper
 from reports.queries.sealed_page import sealed_page_facts
@@ -88,6 +89,6 @@ def _insist_on_people(asked: Asked, passphrase: str) -> str:
         raise SealedPageRefused(str(error)) from None
     if not asked.second.strip():
         raise SealedPageRefused("second: a second person must confirm; no one person takes keys out alone.")
-    if asked.second.strip().casefold() == asked.by.strip().casefold():
+    if are_one(asked.by, asked.second):
         raise SealedPageRefused("second: the second person must be somebody other than the one who asks.")
     return reason

@@ -5,6 +5,9 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 from hashlib import sha256
 
+from fleet.planning.phrases.fit import Fit
+from fleet.planning.phrases.ready import Act, Against, Age, Ready
+from fleet.planning.sentences import Manner, Series, Span, Unit, sentences
 from reports.facts import digest as month
 from reports.facts import evidence as pack
 from reports.facts.digest import DigestFacts, Unrecorded
@@ -16,6 +19,7 @@ from tests.reports.samples import FIRM, ISSUED, KELP, OSLO
 FEBRUARY = date(2027, 2, 1)
 MIDNIGHT = datetime(2027, 3, 1, tzinfo=OSLO)
 DAY = timedelta(days=1)
+NO_FIT = Against.NO_FIT_BECAUSE.of(spare="A2-0112", why=Fit.ADDRESS_ONCE_USED.of(radio="A2-0112"))
 FULL_STANDING = month.Standing(bare=3, unknown=1, thin=4, by_hand=5, covered=25)
 
 
@@ -127,8 +131,8 @@ def _troubled() -> list[month.Troubled]:
             client="सुनिता अधिकारी",
             state="bare",
             since=date(2027, 2, 19),
-            reason="No spare counts: A2-0112 cannot take over (its write-once address is used).",
-            act="Get another spare for PLUM-4-A.",
+            reason=Ready.SPARE_COUNTS_NOT.of(why=Series((NO_FIT,), Manner.SEMICOLONS)),
+            act=sentences(Act.ANOTHER_SPARE.of(mesh="PLUM-4-A")),
             cost=Decimal("589.50"),
         ),
         month.Troubled(
@@ -136,9 +140,10 @@ def _troubled() -> list[month.Troubled]:
             client="Mere Tāmoana",
             state="thin",
             since=date(2027, 1, 15),
-            reason="The newest sound snapshot is 45 days old; the limit is 7 days.",
+            reason=Age.COPY.of(age=Span(Decimal(45), Unit.DAY), limit=Span(Decimal(7), Unit.DAY)),
             act=None,
             cost=None,
+            stands_so=False,
         ),
     ]
 
@@ -160,7 +165,7 @@ def empty_digest() -> DigestFacts:
     )
     return DigestFacts(
         issue=Issue("M-000001-7", 1, ISSUED),
-        firm=Firm("Firm not entered"),
+        firm=Firm(""),
         month=FEBRUARY,
         zone="UTC",
         language="en",
@@ -181,7 +186,8 @@ def empty_digest() -> DigestFacts:
 def crowded_digest(name: str, homes: int = 40) -> DigestFacts:
     """The same month with many homes that are all called so."""
     facts = digest()
-    home = replace(facts.troubled[0], client=name, reason=f"{name} " * 2, act=name)
+    reason, act = Ready.SPARE.of(spare=f"{name} " * 2), Act.MOVE_SPARE.of(spare=name, mesh=name)
+    home = replace(facts.troubled[0], client=name, reason=reason, act=act)
     return replace(
         facts,
         firm=replace(FIRM, name=name),
@@ -380,7 +386,7 @@ def bare_evidence() -> EvidenceFacts:
     )
     return replace(
         evidence(),
-        firm=Firm("Firm not entered"),
+        firm=Firm(""),
         annex=pack.Annex(0, sha256(b"").hexdigest(), ()),
         promises=(),
         meshes=(mesh,),

@@ -5,61 +5,91 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 from hashlib import sha256
 
+from fleet.planning.capabilities import FirmwareState
 from fleet.planning.compatibility import Verdict
+from fleet.planning.phrases.fit import Fit, Thing
+from fleet.planning.phrases.swap import Hour
+from fleet.planning.replacing.preflight import PreflightFacts, Window, preflight
+from fleet.planning.sentences import Sentence
+from reports.facts import fit
 from reports.facts.drill import Blank, Claim, DrillFacts, Kind, NextDrill, Rehearsed, SameBuild
 from reports.facts.erasure import ErasedCopy, ErasureFacts, Gone, Remaining, Stays, Went
-from reports.facts.fit import Fit, PairRecord, RuleFound
+from reports.facts.fit import PairRecord, RuleFound
 from reports.facts.head import Firm, Home, Issue
 from reports.facts.job import Bring, Estimate, JobFacts, Minutes, Taken, Taker, Way, WayBack
-from reports.facts.preflight import Checked, Item, Standing, Why
 from reports.facts.radio import HeadRadio
 from reports.facts.recovery import RecoveryFacts
 from reports.facts.snapshots import SnapshotMark
+from reports.facts.terms import CONNECTIONS
 from tests.reports import samples
 from tests.reports.samples import ISSUED, KELP, OSLO
 
+ALDER, BIRCH = "Alder A2 7.4.2", "Birch B1 2.4.1"
+
+
+def _holds(limit: int, what: Thing, used: int, phrase: Fit = Fit.TABLE_ENOUGH) -> Sentence:
+    return phrase.of(build=BIRCH, limit=limit, what=what.of(), used=used)
+
+
 RULES = (
-    ("channel", Verdict.CLEAN, "Birch B1 2.4.1 may use channel 15 at full legal power."),
-    ("address", Verdict.CLEAN, "The address of B1-0103 can be written, once."),
-    ("network key", Verdict.CLEAN, "On Birch B1 2.4.1, the network key can be set."),
-    ("key sequence", Verdict.CLEAN, "On Birch B1 2.4.1, key sequence 4 can be set."),
-    ("counter", Verdict.CLEAN, "On Birch B1 2.4.1, the outgoing frame counter can be set."),
-    ("PAN ID", Verdict.CLEAN, "On Birch B1 2.4.1, the PAN ID can be set."),
-    ("extended PAN ID", Verdict.CLEAN, "On Birch B1 2.4.1, the extended PAN ID can be set."),
-    (
-        "link keys",
-        Verdict.PARTLY,
-        "Birch B1 2.4.1 cannot be given the link keys of 3 devices; join these again.",
-    ),
-    ("link key table", Verdict.CLEAN, "Birch B1 2.4.1 holds 128 link keys; the mesh uses 31."),
-    ("child table", Verdict.CLEAN, "Birch B1 2.4.1 holds 40 children; the mesh uses 18."),
-    ("route table", Verdict.CLEAN, "Birch B1 2.4.1 holds 120 routes; the mesh uses at most 31."),
-    ("binding table", Verdict.CLEAN, "Birch B1 2.4.1 holds 64 bindings; the mesh uses 9."),
-    ("green power", Verdict.CLEAN, "No device lives on harvested power."),
-    ("stack revision", Verdict.CLEAN, "Stack revision 22 follows 22."),
-    ("security mode", Verdict.CLEAN, "Birch B1 2.4.1 can lead with central trust."),
-    ("firmware", Verdict.CLEAN, "Birch B1 2.4.1 is preferred."),
-    ("driver", Verdict.CONVERTS, "Set the controller to family Q on a serial connection."),
-    ("power", Verdict.CLEAN, "Birch B1 2.4.1 can be set to 8 dBm."),
+    ("channel", Verdict.CLEAN, Fit.CHANNEL_FULL.of(build=BIRCH, channel=15)),
+    ("address", Verdict.CLEAN, Fit.ADDRESS_ONCE_FREE.of(radio="B1-0103")),
+    ("network key", Verdict.CLEAN, Fit.SETTING_CAN.of(build=BIRCH, what=Thing.NETWORK_KEY.of())),
+    ("key sequence", Verdict.CLEAN, Fit.SETTING_CAN.of(build=BIRCH, what=Thing.KEY_SEQUENCE.of(number=4))),
+    ("counter", Verdict.CLEAN, Fit.SETTING_CAN.of(build=BIRCH, what=Thing.COUNTER.of())),
+    ("PAN ID", Verdict.CLEAN, Fit.SETTING_CAN.of(build=BIRCH, what=Thing.PAN_ID.of())),
+    ("extended PAN ID", Verdict.CLEAN, Fit.SETTING_CAN.of(build=BIRCH, what=Thing.EXTENDED_PAN_ID.of())),
+    ("link keys", Verdict.PARTLY, Fit.LINK_KEYS_LOST.of(build=BIRCH, n=3)),
+    ("link key table", Verdict.CLEAN, _holds(128, Thing.LINK_KEYS, 31)),
+    ("child table", Verdict.CLEAN, _holds(40, Thing.CHILDREN, 18)),
+    ("route table", Verdict.CLEAN, _holds(120, Thing.ROUTES, 31, Fit.TABLE_ENOUGH_AT_MOST)),
+    ("binding table", Verdict.CLEAN, _holds(64, Thing.BINDINGS, 9)),
+    ("green power", Verdict.CLEAN, Fit.NO_HARVESTING.of()),
+    ("stack revision", Verdict.CLEAN, Fit.REVISION_FOLLOWS.of(before=22, after=22)),
+    ("security mode", Verdict.CLEAN, Fit.TRUST_CAN.of(build=BIRCH, mode=Thing.CENTRAL.of())),
+    ("firmware", Verdict.CLEAN, Fit.FIRMWARE_IS.of(build=BIRCH, policy=Thing.PREFERRED.of())),
+    ("driver", Verdict.CONVERTS, Fit.DRIVER_SET.of(family="Q", connection=Thing.SERIAL.of())),
+    ("power", Verdict.CLEAN, Fit.POWER_CAN.of(build=BIRCH, dbm=8)),
     (
         "record",
         Verdict.CLEAN,
-        "From Alder A2 7.4.2 to Birch B1 2.4.1, 10 of 10 tries passed: at least 74.1 % at 95 % confidence.",
+        Fit.TRIED.of(source=ALDER, target=BIRCH, passes=10, trials=10, share=Decimal("74.1")),
     ),
 )
-CHECKS = (
-    Checked(Item.SNAPSHOT, Standing.MET, Why.SNAPSHOT_FRESH, (datetime(2027, 3, 26, 3, 0, tzinfo=OSLO),)),
-    Checked(Item.START_VALUE, Standing.MET, Why.NUMBER_READY),
-    Checked(Item.VERDICT, Standing.MET, Why.VERDICT_IS, ("partly",)),
-    Checked(Item.BLANK, Standing.NOT_MET, Why.BLANK_USED_SINCE, (date(2027, 3, 24),)),
-    Checked(Item.FIRMWARE, Standing.MET, Why.FIRMWARE_IS, ("2.4.1", "preferred")),
-    Checked(Item.WAY_BACK, Standing.MET, Why.BACK_JUDGED),
-    Checked(Item.CONNECTION, Standing.NOT_KNOWN, Why.DRIVER_UNKNOWN, ("/dev/serial/by-id/alder-a2-0101",)),
-    Checked(Item.POWER, Standing.MET, Why.POWER_KNOWN, (8, "NO")),
-    Checked(Item.FALL_BACKS, Standing.NOT_KNOWN, Why.FALL_BACKS_ALL, (4,)),
-    Checked(Item.CLIMATE, Standing.NOT_KNOWN, Why.FROST_LIMIT, (-5,)),
-    Checked(Item.PEOPLE, Standing.NOT_KNOWN, Why.LICENCES, ("Noor Vantongeren",)),
-    Checked(Item.ACCESS, Standing.NOT_KNOWN, Why.ACCESS_KNOWN, ("Per Sæther, brother, has a key",)),
+CHECKS = preflight(
+    PreflightFacts(
+        copy_age_hours=5.2,
+        start_value=17_080_656,
+        verdict=Verdict.PARTLY,
+        verdict_why=Fit.LINK_KEYS_LOST.of(build=BIRCH, n=3),
+        blank_proven=False,
+        blank_on=date(2027, 3, 24),
+        firmware="2.4.1",
+        firmware_state=FirmwareState.PREFERRED,
+        way_back_judged=True,
+        connection_path="/dev/serial/by-id/alder-a2-0101",
+        controller="Skerry box",
+        driver=Verdict.UNTESTED,
+        power_known=True,
+        region_allows=True,
+        safety_devices=4,
+        safety_without_fall_back=(),
+        fall_backs_told=False,
+        window=Window(
+            datetime(2027, 3, 27, 9, 0, tzinfo=OSLO),
+            datetime(2027, 3, 27, 11, 0, tzinfo=OSLO),
+            (Hour.REST.of(), Hour.FROST.of(degrees=-7)),
+        ),
+        needs_licence=True,
+        licence_until=None,
+        technician="",
+        needs_two=False,
+        second_named="",
+        consent_by="",
+        access_known=True,
+        licensed=("Noor Vantongeren",),
+        agreement_in_force=False,
+    )
 )
 TAKER = Taker(
     code="B1-0103",
@@ -71,7 +101,7 @@ TAKER = Taker(
         carried_address="02A4C138F00D0103",
         serial="BIR-0103-0300",
         firmware="2.4.1",
-        connection="serial",
+        connection=CONNECTIONS["serial"],
     ),
     where="Shelf in Quay 3: grey box, sealed bag",
 )
@@ -100,7 +130,7 @@ def kelp_job() -> JobFacts:
     return job_of(
         samples.kelp_recovery(),
         old_code="A2-0101",
-        fit=Fit(
+        fit=fit.Fit(
             Verdict.PARTLY,
             tuple(RuleFound(*each) for each in RULES),
             ("Front door lock (Hall)", "Winch lock (Boathouse)", "Bedside button (Bedroom)"),
@@ -126,8 +156,8 @@ def job_with(count: int) -> JobFacts:
     full = kelp_job()
     assert full.fit is not None
     base = samples.recovery_of(count) if count else replace(samples.kelp_recovery(), sleepers=(), rejoin=())
-    fit = replace(full.fit, rejoin=names, uncounted=count // 50)
-    return replace(job_of(base), **{**_own(full), "fit": fit})
+    found = replace(full.fit, rejoin=names, uncounted=count // 50)
+    return replace(job_of(base), **{**_own(full), "fit": found})
 
 
 def nasty_job(name: str) -> JobFacts:
@@ -137,8 +167,9 @@ def nasty_job(name: str) -> JobFacts:
     taker = replace(
         TAKER, code=name[:20], where=name, radio=replace(TAKER.radio, model=name, serial=name[:60])
     )
-    fit = replace(full.fit, rejoin=(name, name), rules=(RuleFound(name, Verdict.NO, name),))
-    own = {**_own(full), "taker": taker, "fit": fit, "old_code": name[:20]}
+    rule = RuleFound("address", Verdict.NO, Fit.ADDRESS_FIXED.of(radio=name))
+    found = replace(full.fit, rejoin=(name, name), rules=(rule,))
+    own = {**_own(full), "taker": taker, "fit": found, "old_code": name[:20]}
     return replace(job_of(samples.nasty_recovery(name)), **own)
 
 

@@ -18,12 +18,14 @@ from fleet.models import (
     SecurityModes,
 )
 from fleet.planning.compatibility import Verdict
+from fleet.planning.phrases.swap import Swap
+from fleet.planning.replacing.preflight import Item, Met
+from fleet.queries.replacing.card import card_of
 from fleet.queries.spares import SpareShelf
 from fleet.verbs.intake import Origin, receive
 from reports.facts.errors import FactsError
 from reports.facts.head import Issue
 from reports.facts.job import Bring, Way
-from reports.facts.preflight import Item, Standing, Why
 from reports.models import Sheet
 from reports.queries.job import job_facts
 from reports.queries.subjects import again, job_of
@@ -121,7 +123,7 @@ def test_every_rule_stands_there_with_its_reason(mesh, spare):
 
     assert len(found.fit.rules) == 19
     printed = said(mesh, spare)
-    assert [each.text for each in found.fit.rules if squeezed(each.text) not in printed] == []
+    assert [each.why.text for each in found.fit.rules if squeezed(each.why.text) not in printed] == []
 
 
 def test_a_pair_that_was_tried_and_fits_is_clean_with_its_lower_bound(mesh, spare):
@@ -138,7 +140,7 @@ def test_untested_is_never_clean(mesh, spare):
     found = facts(mesh, spare)
 
     assert found.fit.verdict is Verdict.UNTESTED
-    assert checked(found, Item.VERDICT).standing is Standing.NOT_KNOWN
+    assert checked(found, Item.VERDICT).met is Met.UNKNOWN
 
 
 def test_devices_that_must_join_again_are_named(mesh):
@@ -185,7 +187,7 @@ def test_whether_an_old_radio_takes_a_number_may_be_unknown(mesh, spare):
     found = facts(mesh, spare)
 
     assert found.way_back.way is Way.UNKNOWN
-    assert checked(found, Item.WAY_BACK).standing is Standing.NOT_KNOWN
+    assert checked(found, Item.WAY_BACK).met is Met.NO
 
 
 def test_the_twelve_items_stand_there_in_their_order(mesh, spare):
@@ -196,34 +198,35 @@ def test_the_twelve_items_stand_there_in_their_order(mesh, spare):
 
 
 @pytest.mark.parametrize(
-    ("hours", "standing", "why"),
-    [(-1, Standing.MET, Why.SNAPSHOT_FRESH), (1, Standing.NOT_MET, Why.SNAPSHOT_OLD)],
+    ("hours", "met", "phrase"),
+    [(-1, Met.YES, Swap.COPY_FRESH), (1, Met.NO, Swap.COPY_OLD)],
 )
-def test_a_snapshot_must_be_under_24_hours_old(mesh, spare, hours, standing, why):
+def test_a_snapshot_must_be_under_24_hours_old(mesh, spare, hours, met, phrase):
     newest = mesh.snapshots.order_by("-taken_at").first().taken_at
     found = facts(mesh, spare, newest + DAY + timedelta(hours=hours))
 
-    item = checked(found, Item.SNAPSHOT)
-    assert (item.standing, item.why) == (standing, why)
+    item = checked(found, Item.COPY)
+    assert (item.met, item.why.phrase) == (met, phrase)
 
 
 def test_a_radio_that_was_drilled_after_its_proof_is_not_blank(mesh, spare):
     make.drill(mesh, radio=spare, done_at=make.NOW - 2 * DAY)
 
-    assert checked(facts(mesh, spare), Item.BLANK).why is Why.BLANK_USED_SINCE
+    item = checked(facts(mesh, spare), Item.BLANK)
+    assert (item.met, item.why.phrase) == (Met.NO, Swap.BLANK_USED)
 
 
 def test_a_paper_walk_through_leaves_a_radio_blank(mesh, spare):
     make.drill(mesh, radio=spare, kind=DrillKind.PAPER, done_at=make.NOW - 2 * DAY)
 
-    assert checked(facts(mesh, spare), Item.BLANK).standing is Standing.MET
+    assert checked(facts(mesh, spare), Item.BLANK).met is Met.YES
 
 
 @pytest.mark.parametrize("policy", FirmwarePolicy)
 def test_only_allowed_firmware_meets(mesh, policy):
     radio = make.spare(code="NEW-4", firmware=capable("X", policy=policy))
 
-    met = checked(facts(mesh, radio), Item.FIRMWARE).standing is Standing.MET
+    met = checked(facts(mesh, radio), Item.FIRMWARE).met is Met.YES
 
     assert met is (policy in (FirmwarePolicy.ALLOWED, FirmwarePolicy.PREFERRED))
 
@@ -235,23 +238,34 @@ def test_a_safety_device_without_a_fall_back_is_not_met(mesh, spare):
 
     item = checked(facts(mesh, spare), Item.FALL_BACKS)
 
-    assert (item.standing, item.values) == (Standing.NOT_MET, (1, 1))
+    assert (item.met, item.why.phrase) == (Met.NO, Swap.FALL_BACKS_WANTING)
 
 
 @pytest.mark.parametrize(
-    ("until", "standing"),
-    [(date(2027, 3, 25), Standing.NOT_MET), (date(2027, 3, 26), Standing.NOT_KNOWN)],
+    ("until", "met"),
+    [(date(2027, 3, 25), Met.NO), (date(2027, 3, 26), Met.UNKNOWN)],
 )
-def test_a_mains_licence_counts_to_its_last_day(mesh, spare, until, standing):
-    make.person(first_name="Noor", last_name="Vantongeren", mains_licence_until=until)
+def test_a_mains_licence_counts_to_its_last_day(mesh, spare, until, met):
+    make.licence(make.person(first_name="Noor", last_name="Vantongeren"), valid_until=until)
 
-    assert checked(facts(mesh, spare), Item.PEOPLE).standing is standing
+    item = checked(facts(mesh, spare), Item.PEOPLE)
+    assert (item.met, "Noor Vantongeren" in item.reason) == (met, met is Met.UNKNOWN)
 
 
-def test_no_agreement_in_force_is_not_met(mesh, spare):
+def test_that_no_agreement_is_in_force_is_said_where_nobody_has_agreed(mesh, spare):
     mesh.site.agreements.all().delete()
 
-    assert checked(facts(mesh, spare), Item.ACCESS).why is Why.NO_AGREEMENT
+    item = checked(facts(mesh, spare), Item.CONSENT)
+    assert (item.met, item.why.parts[0]) == (Met.NO, Swap.NO_AGREEMENT.of())
+
+
+def test_the_sheet_and_the_card_say_the_same(mesh, spare):
+    swap = make.replacement(mesh, old_radio=mesh.periods.get().radio, new_radio=spare, consent_by="Ótta")
+
+    found = facts(mesh, spare).preflight
+
+    assert found == card_of(swap, make.NOW).findings
+    assert squeezed(f"{found[0].reason} {found[0].act}") in said(mesh, spare)
 
 
 def test_what_a_replacement_has_agreed_is_met(mesh, spare, technician):
@@ -265,24 +279,24 @@ def test_what_a_replacement_has_agreed_is_met(mesh, spare, technician):
 
     found = facts(mesh, spare)
 
-    settled = (Item.FALL_BACKS, Item.CLIMATE, Item.PEOPLE, Item.ACCESS)
-    assert [checked(found, item).standing for item in settled] == [Standing.MET] * 4
-    assert "Óttaagreed.Opens:theneighbour." in said(mesh, spare)
+    settled = (Item.FALL_BACKS, Item.WINDOW, Item.PEOPLE, Item.CONSENT)
+    assert [checked(found, item).met for item in settled] == [Met.YES] * 4
+    assert "Óttaagreed,andthewayinisknown." in said(mesh, spare)
 
 
 def test_a_replacement_by_another_radio_agrees_nothing_here(mesh, spare, technician):
     make.replacement(mesh, technician=technician, consent_by="Ótta")
 
-    assert checked(facts(mesh, spare), Item.ACCESS).why is Why.ACCESS_KNOWN
+    assert checked(facts(mesh, spare), Item.CONSENT).why == Swap.NO_CONSENT.of()
 
 
 def test_what_speaks_against_the_time_agreed_is_said(mesh, spare):
     sunday = make.NOW + 2 * DAY
     make.replacement(mesh, new_radio=spare, begins_at=sunday, ends_at=sunday + timedelta(hours=3))
 
-    item = checked(facts(mesh, spare), Item.CLIMATE)
+    item = checked(facts(mesh, spare), Item.WINDOW)
 
-    assert (item.standing, item.why) == (Standing.NOT_MET, Why.WINDOW_AGAINST)
+    assert (item.met, item.why.phrase) == (Met.NO, Swap.WINDOW_AGAINST)
 
 
 def test_what_to_take_along_names_the_radio_and_the_cable(mesh, spare):

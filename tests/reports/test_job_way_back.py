@@ -5,9 +5,10 @@ import pytest
 
 from fleet.models import Silencing
 from fleet.models import Why as Reason
+from fleet.planning.phrases.swap import Swap
+from fleet.planning.replacing.preflight import Item, Met
 from fleet.planning.replacing.states import State
 from reports.facts.job import Way
-from reports.facts.preflight import Item, Standing, Why
 from tests import make
 from tests.reports.test_job_sheet import checked, facts, mesh, said, spare  # noqa: F401 - fixtures among them
 
@@ -15,22 +16,22 @@ pytestmark = pytest.mark.django_db
 
 
 def test_a_way_back_that_nobody_read_is_not_met(mesh, spare):
-    assert checked(facts(mesh, spare), Item.WAY_BACK).standing is Standing.NOT_KNOWN
+    assert checked(facts(mesh, spare), Item.WAY_BACK).met is Met.NO
 
     swap = make.replacement(mesh, new_radio=spare, why=Reason.UPGRADE)
     item = checked(facts(mesh, spare), Item.WAY_BACK)
-    assert (item.standing, item.why) == (Standing.NOT_MET, Why.BACK_UNREAD)
+    assert (item.met, item.why) == (Met.NO, Swap.WAY_BACK_UNJUDGED.of())
 
     swap.way_back_read = True
     swap.save()
     item = checked(facts(mesh, spare), Item.WAY_BACK)
-    assert (item.standing, item.why) == (Standing.MET, Why.BACK_JUDGED)
+    assert (item.met, item.why) == (Met.YES, Swap.WAY_BACK_JUDGED.of())
 
 
 def test_what_somebody_read_for_another_radio_does_not_count(mesh, spare):
     make.replacement(mesh, way_back_read=True, why=Reason.UPGRADE)
 
-    assert checked(facts(mesh, spare), Item.WAY_BACK).standing is Standing.NOT_KNOWN
+    assert checked(facts(mesh, spare), Item.WAY_BACK).met is Met.NO
 
 
 def test_a_stolen_radio_has_no_way_back(mesh, spare):

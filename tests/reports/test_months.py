@@ -22,7 +22,9 @@ from fleet.models import (
     RoundState,
     Why,
 )
+from fleet.planning.phrases.ready import Act, Age, Gate, Ready
 from fleet.planning.readiness import State
+from fleet.planning.sentences import as_plain
 from fleet.queries.spares import SpareShelf
 from fleet.verbs.intake import Origin, receive
 from reports.facts.digest import AgeBand, Cluster, DayOfBook, Standing, Unrecorded
@@ -306,16 +308,36 @@ def test_unsigned_hand_over_sheets_in_force(firm, owner):
 
 
 def test_homes_not_covered_come_worst_first_with_reason_and_act(firm):
-    thin = make.mesh(readiness=State.THIN, readiness_act="Hold a drill.")
-    bare = make.mesh(readiness=State.COVERED, readiness_act="")
-    change(thin, START, State.THIN, reason="Drill overdue.")
-    change(bare, START + DAY, State.BARE, reason="No spare.")
+    drill, act = Age.DRILL_NEVER.of(), Act.HOLD_DRILL.of(mesh="TERN-2")
+    thin = make.mesh(readiness=State.THIN, readiness_told={"act": as_plain(act)})
+    bare = make.mesh(readiness=State.COVERED)
+    change(thin, START, State.THIN, told=as_plain(drill))
+    change(bare, START + DAY, State.BARE, told=as_plain(Ready.SPARE_NONE.of(mesh="GULL-5")))
     found = facts().troubled
     assert [(each.state, each.reason, each.act) for each in found] == [
-        ("bare", "No spare.", None),
-        ("thin", "Drill overdue.", "Hold a drill."),
+        ("bare", Ready.SPARE_NONE.of(mesh="GULL-5"), None),
+        ("thin", drill, act),
     ]
     assert found[0].since == date(2027, 2, 2)
+
+
+def test_a_home_judged_before_reasons_had_codes_says_what_its_gate_says(firm):
+    old = make.mesh(readiness=State.THIN, readiness_act="Hold a drill.")
+    change(old, START, State.THIN, gate="drill", reason="Drill overdue.")
+
+    (found,) = facts().troubled
+
+    assert (found.reason, found.act, found.stands_so) == (Gate.DRILL.of(), None, True)
+
+
+def test_a_stranded_home_is_told_what_helps_and_not_what_its_gate_asks_for(firm):
+    stranded = make.mesh(readiness=State.THIN, readiness_told={"act": as_plain(Act.HOLD_DRILL.of(mesh="A"))})
+    change(stranded, START, State.THIN, gate="drill")
+    make.drill(stranded, kind=DrillKind.LIVE, result="failed", done_at=END - DAY)
+
+    (found,) = facts().troubled
+
+    assert found.act == Act.AFTER_STRANDING.of()
 
 
 def test_long_lists_are_cut_and_say_by_how_much(firm):
@@ -372,7 +394,7 @@ def _crowd(homes: int) -> None:
 def test_the_facts_take_as_many_statements_for_a_large_book(firm, django_assert_num_queries, homes):
     _crowd(homes)
     shelf = SpareShelf.load()
-    with django_assert_num_queries(17):
+    with django_assert_num_queries(20):
         digest_facts(FIRST, LAST, HEAD, shelf)
 
 

@@ -15,7 +15,11 @@ from babel.messages.pofile import read_po
 from reports.drawing import language, words
 from reports.drawing.language import LANGUAGES, many, speaking
 
-ROOMS = [language.CATALOGUES.parent / room for room in ("drawing", "facts", "queries")]
+REPORTS = language.CATALOGUES.parent
+ROOMS = [
+    *(REPORTS / room for room in ("drawing", "facts", "queries")),
+    REPORTS.parent / "fleet/planning/phrases",
+]
 KEYWORDS = {
     "_": None,
     "later": None,

@@ -12,6 +12,7 @@ from reports.drawing import handover
 from reports.drawing.sheet import Paper
 from reports.facts.head import Photo
 from tests.reports import samples
+from tests.reports.looking import faults
 from tests.reports.reading import SHEETS, drawn, page_texts, pages, places
 
 MM = 72 / 25.4
@@ -20,6 +21,16 @@ SIDES = {"hand-over": (20 * MM, 16 * MM), "recovery": (18 * MM, 13 * MM)}
 FOOT = 16 * MM
 IDS = [f"{kind}, {name}, {paper}" for kind, name, paper in SHEETS]
 every_sheet = pytest.mark.parametrize(("kind", "name", "paper"), SHEETS, ids=IDS)
+# Every sheet is looked over by pypdfium2, which is fast; these few also by pdfplumber, letter by letter.
+CLOSELY = [
+    ("hand-over", "model home", Paper.A4),
+    ("hand-over", "nasty 2", Paper.LETTER),
+    ("recovery", "model home", Paper.LETTER),
+    ("recovery", "nasty 0", Paper.A4),
+]
+closely = pytest.mark.parametrize(
+    ("kind", "name", "paper"), CLOSELY, ids=[f"{kind}, {name}, {paper}" for kind, name, paper in CLOSELY]
+)
 
 
 @every_sheet
@@ -46,6 +57,12 @@ def test_every_page_carries_number_revision_and_digest(kind, name, paper):
 
 
 @every_sheet
+def test_nothing_is_wrong_to_the_eye(kind, name, paper):
+    """Texts outside the frame, over each other or struck through, glyphs that are missing, heads left alone."""
+    assert faults(drawn(kind, name, paper)) == []
+
+
+@closely
 def test_no_letter_stands_outside_the_margins(kind, name, paper):
     left, right = SIDES[kind]
     width, height = SIZES[paper]
@@ -58,7 +75,7 @@ def test_no_letter_stands_outside_the_margins(kind, name, paper):
     assert outside == []
 
 
-@every_sheet
+@closely
 def test_no_rule_or_box_stands_outside_the_margins(kind, name, paper):
     left, right = SIDES[kind]
     width, height = SIZES[paper]
@@ -73,7 +90,7 @@ def test_no_rule_or_box_stands_outside_the_margins(kind, name, paper):
     assert outside == []
 
 
-@every_sheet
+@closely
 def test_no_letter_stands_on_another(kind, name, paper):
     assert [hit for page in places(kind, name, paper) for hit in collisions(page.chars)] == []
 
@@ -100,7 +117,7 @@ def collisions(chars: list[dict]) -> list[tuple[int, str, str]]:
     return found
 
 
-@every_sheet
+@closely
 def test_no_section_head_stands_alone_at_the_foot_of_a_page(kind, name, paper):
     size = 12 if kind == "hand-over" else 11
     lonely = []

@@ -6,6 +6,7 @@ from datetime import datetime
 import pytest
 
 from fleet.planning.hindrance import Against
+from fleet.planning.phrases.fit import Fit
 from reports.drawing import job, recovery
 from reports.drawing.sheet import Paper
 from reports.drawing.spare_words import AGAINST
@@ -18,7 +19,9 @@ from tests.reports.samples import OSLO
 
 STRANDED = datetime(2027, 3, 25, 16, 20, tzinfo=OSLO)
 NOT_BLANK = NotToTake("A2-0112", "Alder A2", (Against.NOT_BLANK,), "van 2: drawer", "7.4.2")
-BIRCH = NotToTake("B1-0102", "Birch B1", (Against.NO_FIT,), None, "2.1", "the write-once address is used up")
+BIRCH = NotToTake(
+    "B1-0102", "Birch B1", (Against.NO_FIT,), None, "2.1", Fit.ADDRESS_ONCE_USED.of(radio="B1-0102")
+)
 FAR = NotToTake(
     "A2-0140", "Alder A2", (Against.TOO_FAR,), "far shelf", "7.4.2", away_minutes=370, promised_minutes=240
 )
@@ -52,7 +55,10 @@ def test_where_no_spare_counts_no_radio_is_offered_as_one():
     ("weighed", "said"),
     [
         (NOT_BLANK, "A2-0112 (Alder A2; van 2: drawer): not proven blank"),
-        (BIRCH, "B1-0102 (Birch B1; not recorded): does not fit: the write-once address is used up"),
+        (
+            BIRCH,
+            "B1-0102 (Birch B1; not recorded): does not fit: The write-once address of B1-0102 is used up",
+        ),
         (FAR, "A2-0140 (Alder A2; far shelf): too far: 6 h 10 min away, 4 h promised"),
         (
             replace(NOT_BLANK, against=(Against.BARRED, Against.NOT_BLANK)),

@@ -1,29 +1,21 @@
 """Sheets in all their languages: nothing left in English, heads that read back, directions, and breaks of lines."""
 
-import gettext
 import re
-from collections.abc import Iterator, Mapping
-from dataclasses import fields, is_dataclass
 
 import pytest
-from babel import Locale
 from babel.messages.pofile import read_po
 
 from reports.drawing import bidi, handover, language, recovery
 from reports.drawing import type as setting
-from reports.drawing.language import LANGUAGES, Speech, _, speaking
+from reports.drawing.language import LANGUAGES, _, speaking
 from reports.drawing.looks import BOOK
 from reports.drawing.sheet import Paper
 from reports.drawing.type import set_lines
-from reports.facts.fixed import Fixed
 from tests.reports import contact, samples
+from tests.reports.masking import never_looked_up, speak_masked, typed, words_of
 from tests.reports.reading import pages, plumbed, squeezed
 
 FOREIGN = [tag for tag in LANGUAGES if tag != "en"]
-LATIN = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
-OTHER = str.maketrans(LATIN, "αβψδεφγηιξκλμνοπθρστυωςχψζΑΒΨΔΕΦΓΗΙΞΚΛΜΝΟΠΘΡΣΤΥΩΣΧΨΖ")
-OF_THE_TRADE = {"utc", "dbm"}
-DIGITS = re.compile("[a-f]{2,}|[A-F]{2,}")
 RECIPE_IS_ENGLISH = "paper copy"
 HEADS = {
     handover: (
@@ -37,44 +29,15 @@ HEADS = {
 }
 
 
-class Masked(gettext.NullTranslations):
-    """A language in which no text of ours has a Latin letter, so that what has one was never looked up."""
-
-    def gettext(self, message: str) -> str:
-        parts = re.split(r"(\{\w*\})", message)
-        return "".join(part if part.startswith("{") else part.translate(OTHER) for part in parts)
-
-    def ngettext(self, msgid1: str, msgid2: str, n: int) -> str:
-        return self.gettext(msgid1 if n == 1 else msgid2)
-
-
-def typed(value: object) -> Iterator[str]:
-    """What people typed, somewhere in the facts."""
-    if isinstance(value, str):
-        yield value
-    elif isinstance(value, Fixed):
-        yield from typed([each for _name, each in value.values])
-    elif isinstance(value, Mapping):
-        yield from typed([*value, *value.values()])
-    elif is_dataclass(value):
-        yield from typed([getattr(value, field.name) for field in fields(value)])
-    elif isinstance(value, list | tuple | set | frozenset):
-        for each in value:
-            yield from typed(each)
-
-
 @pytest.mark.parametrize("sample", ["full", "bare"])
 @pytest.mark.parametrize("kind", [kind for kind in contact.FACTS if kind != RECIPE_IS_ENGLISH])
 def test_no_word_of_ours_is_on_paper_that_was_not_looked_up(kind, sample, monkeypatch):
-    masked = Speech("el", Masked(), Locale("el"), mirrored=False)
-    monkeypatch.setattr(language, "_speech", lambda _tag: masked)
+    speak_masked(monkeypatch)
     facts = contact.FACTS[kind].get(sample, contact.FACTS[kind]["full"])()
-    known = {word.lower() for word in re.findall("[A-Za-z]+", " ".join(typed(facts)))}
 
     printed = "\n".join(page.extract_text() for page in pages(contact.DRAWN[kind](facts, Paper.A4)))
 
-    found = {word for word in re.findall("[A-Za-z]{2,}", printed) if not DIGITS.fullmatch(word)}
-    assert {word for word in found if word.lower() not in known | OF_THE_TRADE} == set()
+    assert never_looked_up(printed, words_of(typed(facts))) == set()
     assert len(re.findall("[α-ω]", printed)) > 100
 
 

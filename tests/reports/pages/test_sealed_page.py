@@ -38,6 +38,16 @@ def test_the_page_gives_the_file_when_two_people_agree(mesh, as_owner):
     assert offered not in str(line.details)
 
 
+def test_two_people_of_one_name_are_two(mesh, as_owner):
+    make.person(username="pekka", first_name="Orla", last_name="Hentsch")
+
+    _, answer = ask(as_owner, mesh)
+
+    assert answer["Content-Type"] == "application/pdf"
+    line = JournalEntry.objects.get(what="sealed page made")
+    assert (line.who, line.details["second"]) == ("Orla Hentsch", "Orla Hentsch")
+
+
 def test_each_visit_draws_another_passphrase(mesh, as_owner):
     address = reverse("sealed-page", args=[mesh.code])
 

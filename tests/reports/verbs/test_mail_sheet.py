@@ -57,7 +57,8 @@ def test_a_damaged_file_is_not_sent(sheet):
 
     assert (send().failed, mail.outbox) == (1, [])
     row.refresh_from_db()
-    assert (row.state, row.last_error) == ("waiting", "The mail server did not take it: Damaged")
+    assert row.given_up_at == make.NOW
+    assert row.last_error.startswith(f"Not sent: The file of sheet {sheet.number} is gone")
 
 
 def test_nothing_goes_out_of_a_client_who_was_erased_meanwhile(sheet):
