@@ -12,6 +12,7 @@ from fleet.models import (
     Arrival,
     CounterEvidence,
     Drill,
+    DrillDraw,
     Erasure,
     Finding,
     FirmwareRelease,
@@ -27,6 +28,7 @@ from fleet.models import (
     Radio,
     RadioModel,
     ReadinessChange,
+    Rehearsal,
     Round,
     ServicePeriod,
     Snapshot,
@@ -55,7 +57,9 @@ class LimitInline(admin.TabularInline):
 
 class ReleaseInline(admin.TabularInline):
     model = FirmwareRelease
+    # Policy and place have a history of their own: see fleet.verbs.firmware.
     fields = ["version", "order_key", "purpose", "policy", "policy_reason"]
+    readonly_fields = ["order_key", "policy", "policy_reason"]
     extra = 0
 
 
@@ -71,6 +75,7 @@ class FirmwareReleaseAdmin(admin.ModelAdmin):
     list_display = ["model", "version", "order_key", "purpose", "policy"]
     list_filter = ["policy", "model"]
     search_fields = ["version", "model__code"]
+    readonly_fields = ["order_key", "policy", "policy_reason"]
 
 
 class PeriodInline(admin.TabularInline):
@@ -141,6 +146,18 @@ class DrillAdmin(admin.ModelAdmin):
     list_select_related = ["mesh", "radio"]
     autocomplete_fields = ["mesh", "radio"]
     raw_id_fields = ["snapshot"]
+
+
+@admin.register(DrillDraw)
+class DrillDrawAdmin(ReadOnlyAdmin):
+    list_display = ["month", "count", "seed", "drawn_at", "by"]
+
+
+@admin.register(Rehearsal)
+class RehearsalAdmin(ReadOnlyAdmin):
+    list_display = ["mesh", "kind", "begun_at", "ended_at", "end", "radio", "by"]
+    list_filter = ["kind", "end"]
+    list_select_related = ["mesh", "radio"]
 
 
 @admin.register(Snapshot)

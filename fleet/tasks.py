@@ -9,9 +9,11 @@ from django.db import InterfaceError, OperationalError
 from kombu.exceptions import OperationalError as QueueDown
 
 from fleet.queries.clock import book_time
-from fleet.verbs import deliver, send, sign_of_life, suppose, tell
+from fleet.verbs import deliver, journal_chain, rank_swaps, send, sign_of_life, storm, suppose, tell
 from fleet.verbs import round as rounds
 from fleet.verbs.chunk import Holder, Outcome
+from fleet.verbs.drilling.lots import draw_if_due
+from fleet.verbs.visits import solving
 
 log = logging.getLogger(__name__)
 
@@ -25,6 +27,12 @@ def look_after_rounds() -> None:
     time = book_time()
     for number in suppose.left_alone(time.now):
         hand_out_supposal(number)
+    for number in rank_swaps.left_alone(time.now):
+        hand_out_ranking(number)
+    for number in storm.left_alone(time.now):
+        hand_out_storm(number)
+    for number in solving.left_alone(time.now):
+        hand_out_plan(number)
     if found := rounds.mend(time.now):
         hand_out(*found)
     if rounds.is_due(time.now):
@@ -91,6 +99,58 @@ def hand_out_supposal(supposal_id: int) -> bool:
     return True
 
 
+@shared_task(**A_CHUNK)
+def solve_plan(plan_id: int) -> str:
+    """Work a plan of visits out, to its end: it takes at most the two minutes that were asked for."""
+    return solving.solve(plan_id, book_time().clock)
+
+
+def hand_out_plan(plan_id: int) -> bool:
+    """Put a plan on the queue. False where it does not answer: the next look after the rounds does it then."""
+    try:
+        solve_plan.delay(plan_id)
+    except QueueDown as error:
+        log.warning("the queue does not answer, so plan %s waits: %s", plan_id, type(error).__name__)
+        return False
+    return True
+
+
+@shared_task(**A_CHUNK)
+def go_on_ranking(ranking_id: int) -> str:
+    """Work on the order of swaps, for a while."""
+    time = book_time()
+    outcome = rank_swaps.go_on(ranking_id, time.clock, until=time.now + A_WHILE)
+    if outcome is Outcome.PUT_DOWN:
+        hand_out_ranking(ranking_id)
+    return outcome
+
+
+def hand_out_ranking(ranking_id: int) -> bool:
+    """Put an order on the queue. False where it does not answer: the next look after the rounds does it then."""
+    try:
+        go_on_ranking.delay(ranking_id)
+    except QueueDown as error:
+        log.warning("the queue does not answer, so order %s waits: %s", ranking_id, type(error).__name__)
+        return False
+    return True
+
+
+@shared_task(**A_CHUNK)
+def play_storm(storm_id: int) -> str:
+    """Play a storm exercise to its end; its size is bounded where it is asked."""
+    return storm.play(storm_id, book_time().clock)
+
+
+def hand_out_storm(storm_id: int) -> bool:
+    """Put an exercise on the queue. False where it does not answer: the next look after the rounds does it then."""
+    try:
+        play_storm.delay(storm_id)
+    except QueueDown as error:
+        log.warning("the queue does not answer, so storm %s waits: %s", storm_id, type(error).__name__)
+        return False
+    return True
+
+
 @shared_task
 def tell_and_send() -> None:
     """Every five minutes: write the messages that are due, and send what waits."""
@@ -109,3 +169,18 @@ def deliver_events() -> None:
     deliver.forget(time.now)
     sign_of_life.give_sign(time.now)
     log.info("events: %s made, %s delivered, %s failed", made, done.taken, done.failed)
+
+
+@shared_task
+def draw_drill_lots() -> None:
+    """Every hour: draw this month's meshes for a drill, where nobody has drawn them yet."""
+    if (row := draw_if_due(book_time().now)) is not None:
+        log.info("drill lots of %s: %s drawn", row, row.count)
+
+
+@shared_task
+def chain_journal() -> None:
+    """Every minute: chain the lines that were written since."""
+    sealed = journal_chain.seal(book_time().now)
+    if sealed:
+        log.info("journal: %s lines chained", sealed)

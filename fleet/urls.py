@@ -6,11 +6,16 @@ from fleet.pages import (
     air,
     board,
     calendar,
+    calendars,
     comparing,
     counter,
     devices,
+    drill_card,
+    drills,
     erase,
     events,
+    failures,
+    firmware,
     folder,
     install_codes,
     keep_rules,
@@ -19,15 +24,22 @@ from fleet.pages import (
     logs,
     mesh,
     messages,
+    next_swaps,
+    passages,
+    people,
+    plans,
     replacements,
     restore,
     rounds,
     shelf,
     snapshot,
+    storm,
     swap_card,
+    travel,
     tray,
     tray_guide,
     tray_item,
+    visits,
     what_if,
 )
 
@@ -60,6 +72,7 @@ mesh_urls = [
     path("<str:code>/keeping/", keeping.mesh_keeping, name="mesh-keeping"),
     path("<str:code>/keeping/all/", keeping.keep_all, name="keep-all"),
     path("<str:code>/keeping/hold/", keeping.hold_mesh, name="mesh-hold"),
+    path("<str:code>/drill/", drill_card.new, name="drill-new"),
     path("<str:code>/replacement/", replacements.new, name="replacement-new"),
     path("<str:code>/restore/", restore.restore, name="restore"),
     path("<str:code>/snapshots/", snapshot.upload, name="snapshot-upload"),
@@ -88,6 +101,16 @@ replacement_urls = [
     path("replacements/<uuid:uid>/<str:to>/", swap_card.step, name="replacement-step"),
 ]
 
+drill_urls = [
+    path("drills/", drills.drills, name="drills"),
+    path("drills/lots/", drills.draw, name="drill-draw"),
+    path("drills/lots/<str:month>/", drills.lots, name="drill-lots"),
+    path("drills/<uuid:uid>/", drill_card.card, name="drill"),
+    path("drills/<uuid:uid>/write/", drill_card.write, name="drill-write"),
+    path("drills/<uuid:uid>/steps/<str:name>/", drill_card.step, name="drill-step"),
+    path("drills/<uuid:uid>/end/<str:how>/", drill_card.finish, name="drill-end"),
+]
+
 radio_urls = [
     path("radios/", shelf.shelf, name="shelf"),
     path("radios/<str:code>/", shelf.radio, name="radio"),
@@ -96,6 +119,23 @@ radio_urls = [
     path("radios/<str:code>/blank/", shelf.blank, name="radio-blank"),
     path("radios/<str:code>/state/", shelf.state, name="radio-state"),
     path("radios/<str:code>/firmware/", shelf.firmware, name="radio-firmware"),
+]
+
+firmware_urls = [
+    path("firmware/", firmware.firmware, name="firmware"),
+    path("firmware/builds/<int:pk>/", firmware.build, name="firmware-build"),
+    path("firmware/builds/<int:pk>/policy/", firmware.policy, name="firmware-policy"),
+    path("firmware/builds/<int:pk>/order/", firmware.order, name="firmware-order"),
+    path("firmware/models/<str:code>/", firmware.model, name="firmware-model"),
+    path("firmware/models/<str:code>/numbering/", firmware.numbering, name="firmware-numbering"),
+    path("firmware/models/<str:code>/enter/", firmware.enter, name="firmware-enter"),
+    path("firmware/models/<str:code>/begin/", firmware.begin_passage, name="firmware-begin"),
+    path("firmware/passages/<uuid:uid>/", passages.passage, name="passage"),
+    path("firmware/passages/<uuid:uid>/units/<int:pk>/", passages.updated, name="passage-unit"),
+    path("firmware/passages/<uuid:uid>/<str:what>/", passages.act, name="passage-act"),
+    path("failures/", failures.failures, name="failures"),
+    path("failures/dead/", failures.dead, name="failure-dead"),
+    path("failures/<str:code>/claim/", failures.claim, name="failure-claim"),
 ]
 
 keep_urls = [
@@ -119,9 +159,38 @@ log_urls = [
     path("journal/", logs.journal, name="journal"),
 ]
 
+next_swap_urls = [
+    path("next-swaps/", next_swaps.next_swaps, name="next-swaps"),
+    path("next-swaps/anew/", next_swaps.anew, name="next-swaps-anew"),
+    path("next-swaps/support/", next_swaps.support, name="next-swaps-support"),
+    path("next-swaps/<str:code>/ask/", next_swaps.ask_for, name="next-swaps-ask"),
+    path("storm/", storm.storm, name="storm"),
+    path("storm/<int:pk>/", storm.answer, name="storm-answer"),
+]
+
 supposing_urls = [
     path("what-if/", what_if.what_if, name="what-if"),
     path("what-if/<int:pk>/", what_if.answer, name="what-if-answer"),
+]
+
+people_urls = [
+    path("people/", people.people, name="people"),
+    path("people/<str:username>/", people.person, name="person"),
+    path("people/<str:username>/hours/", people.hours, name="person-hours"),
+    path("people/<str:username>/base/", people.base, name="person-base"),
+    path("people/<str:username>/licences/", people.licence, name="person-licence"),
+    path(
+        "people/<str:username>/licences/<int:pk>/strike/", people.strike_licence, name="person-licence-strike"
+    ),
+    path("people/<str:username>/off/", people.off, name="person-off"),
+    path("people/<str:username>/off/<int:pk>/strike/", people.strike_off, name="person-off-strike"),
+    path("people/<str:username>/skills/", people.skills, name="person-skills"),
+    path("people/<str:username>/calendar/", calendars.make, name="calendar-make"),
+    path("people/<str:username>/calendar/end/", calendars.end, name="calendar-end"),
+    path("calendar.ics", calendars.feed, name="calendar-feed"),
+    path("travel/", travel.travel, name="travel"),
+    path("travel/use/", travel.use, name="travel-use"),
+    path("travel/end/", travel.end, name="travel-end"),
 ]
 
 told_urls = [
@@ -133,4 +202,22 @@ told_urls = [
     path("events/receivers/new/", events.new_receiver, name="receiver-new"),
     path("events/receivers/<int:pk>/<str:act>/", events.act_on_receiver, name="receiver-act"),
     path("events/deliveries/<int:pk>/again/", events.deliver_again, name="delivery-again"),
+]
+
+visit_urls = [
+    path("visits/", visits.visits, name="visits"),
+    path("visits/new/", visits.new, name="visit-new"),
+    path("visits/want/", visits.want, name="visit-want"),
+    path("visits/<uuid:uid>/", visits.visit, name="visit"),
+    path("visits/<uuid:uid>/change/", visits.change, name="visit-change"),
+    path("visits/<uuid:uid>/pin/", visits.pin, name="visit-pin"),
+    path("visits/<uuid:uid>/waive/", visits.waive, name="visit-waive"),
+    path("visits/<uuid:uid>/rules/<str:rule>/", visits.hold_again, name="visit-hold"),
+    path("visits/<uuid:uid>/forecast/", visits.forecast, name="visit-forecast"),
+    path("visits/<uuid:uid>/end/", visits.end, name="visit-end"),
+    path("plans/", plans.plans, name="plans"),
+    path("plans/<uuid:uid>/", plans.plan, name="plan"),
+    path("plans/<uuid:uid>/enough/", plans.enough, name="plan-enough"),
+    path("plans/<uuid:uid>/move/", plans.move, name="plan-move"),
+    path("plans/<uuid:uid>/use/", plans.use, name="plan-use"),
 ]

@@ -5,7 +5,7 @@ defaults are written for.
 """
 
 import hashlib
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from itertools import count
 from typing import Any
 
@@ -20,7 +20,9 @@ from fleet.models import (
     CounterEvidence,
     Currency,
     DataKey,
+    DrawnMesh,
     Drill,
+    DrillDraw,
     DrillKind,
     DrillResult,
     EvidenceKind,
@@ -38,6 +40,10 @@ from fleet.models import (
     MessageKind,
     ModelLimit,
     Node,
+    Passage,
+    PassageRing,
+    PassageTurn,
+    PassageUnit,
     Pin,
     PinKind,
     Place,
@@ -46,6 +52,8 @@ from fleet.models import (
     Radio,
     RadioModel,
     RadioState,
+    Rehearsal,
+    RehearsalStep,
     Replacement,
     Resource,
     Round,
@@ -57,6 +65,11 @@ from fleet.models import (
     Snapshot,
     TrayItem,
     TrayReason,
+    Visit,
+    VisitPlan,
+    VisitTask,
+    VisitWindow,
+    VisitWork,
     Why,
     WifiHeard,
     Wishes,
@@ -65,7 +78,7 @@ from fleet.planning.readiness import State
 from fleet.snapshots.facts import Power, Role
 from fleet.verbs.replacing.photos import seal_photo
 from reports.models import Remaking, Sheet, SheetKind, SheetLink, SheetMail, SheetToMake, Signature
-from sites.models import Agreement, Client, Contact, ContactKind, Firm, Person, Site
+from sites.models import Agreement, Client, Contact, ContactKind, Firm, Licence, Person, Site, WorkingTime
 from sites.models import Role as PersonRole
 
 NOW = datetime(2027, 3, 26, 8, 0, tzinfo=UTC)
@@ -92,6 +105,20 @@ def person(**given: Any) -> Person:
     """Somebody who can sign in with PASSWORD; a technician unless said otherwise."""
     name = given.pop("username", f"person{next(_serial)}")
     return Person.objects.create_user(name, password=given.pop("password", PASSWORD), **given)
+
+
+def licence(person: Person, **given: Any) -> Licence:
+    """One for mains that holds for years, unless said otherwise."""
+    return Licence.objects.create(
+        **{"person": person, "kind": Licence.MAINS, "valid_until": date(2031, 1, 1), **given}
+    )
+
+
+def working_week(person: Person, begins: time = time(8), ends: time = time(17)) -> list[WorkingTime]:
+    """Monday to Friday, the same hours each day."""
+    return WorkingTime.objects.bulk_create(
+        WorkingTime(person=person, weekday=day, begins=begins, ends=ends) for day in range(5)
+    )
 
 
 def subcontractor(*homes: Site, **given: Any) -> Person:
@@ -153,6 +180,29 @@ def limit(model: RadioModel, resource: Resource, value: int, **given: Any) -> Mo
 def release(model: RadioModel | None = None, **given: Any) -> FirmwareRelease:
     defaults = {"version": f"7.{next(_serial)}", "policy": FirmwarePolicy.ALLOWED}
     return FirmwareRelease.objects.create(model=model or radio_model(), **{**defaults, **given})
+
+
+def passage(*units: Radio, **given: Any) -> Passage:
+    """One under way, from the build of these radios to a new one, with all of them in its open bench ring."""
+    source = given.pop("source", None) or (units[0].firmware if units else release())
+    assert source is not None
+    defaults = {"because": "it mends late locks", "begun_at": NOW, "begun_by": "Orla", "need": 59}
+    if "target" not in given:
+        given["target"] = release(source.model)
+    row = Passage.objects.create(model=source.model, source=source, **{**defaults, **given})
+    ring = passage_ring(row, *units)
+    PassageTurn.objects.create(passage=row, what="begun", at=ring.opened_at, by="Orla")
+    return row
+
+
+def passage_ring(row: Passage, *units: Radio, **given: Any) -> PassageRing:
+    """The next ring of a passage, open, with these radios; on the bench unless said otherwise."""
+    defaults = {"kind": "bench", "number": row.rings.count() + 1, "soak_days": 7, "opened_at": NOW}
+    ring = PassageRing.objects.create(passage=row, **{**defaults, **given})
+    PassageUnit.objects.bulk_create(
+        PassageUnit(ring=ring, radio=unit, number=turn) for turn, unit in enumerate(units, start=1)
+    )
+    return ring
 
 
 def place(**given: Any) -> Place:
@@ -306,6 +356,31 @@ def evidence(network: Mesh, value: int, **given: Any) -> CounterEvidence:
 def drill(network: Mesh, **given: Any) -> Drill:
     defaults = {"kind": DrillKind.BENCH, "result": DrillResult.PASSED, "done_at": NOW - timedelta(days=60)}
     return Drill.objects.create(mesh=network, **{**defaults, **given})
+
+
+def rehearsal(network: Mesh, **given: Any) -> Rehearsal:
+    """A drill on paper that has just begun."""
+    row = Rehearsal.objects.create(
+        mesh=network, **{"kind": DrillKind.PAPER, "begun_at": NOW, "by": "Noor", **given}
+    )
+    RehearsalStep.objects.create(rehearsal=row, step="fetch", began_at=row.begun_at)
+    return row
+
+
+def drill_draw(*meshes: Mesh, **given: Any) -> DrillDraw:
+    """A month's lots in which these meshes were drawn."""
+    defaults = {
+        "month": NOW.date().replace(day=1),
+        "seed": "a seed of tests",
+        "lots": [[mesh.code, 0, 0, 1000] for mesh in meshes],
+        "count": len(meshes),
+        "drawn_at": NOW - timedelta(days=20),
+        "by": "schedule",
+    }
+    row = DrillDraw.objects.create(**{**defaults, **given})
+    for place, network in enumerate(meshes, 1):
+        DrawnMesh.objects.create(draw=row, mesh=network, place=place)
+    return row
 
 
 def round_(**given: Any) -> Round:
@@ -475,3 +550,31 @@ def message(**given: Any) -> Message:
         "due_at": NOW,
     }
     return Message.objects.create(**{**defaults, **given})
+
+
+def driver(username: str, **given: Any) -> Person:
+    """A technician who can be planned: at work from Monday to Friday, 8 to 16 in Oslo, not far from the homes here."""
+    base = {"base_latitude": "68.10000", "base_longitude": "14.00000", "time_zone": "Europe/Oslo"}
+    somebody = person(username=username, **{**base, **given})
+    for weekday in range(5):
+        somebody.working_times.create(weekday=weekday, begins=time(8), ends=time(16))
+    return somebody
+
+
+def visit(home: Site | None = None, *windows: tuple[datetime, datetime], **given: Any) -> Visit:
+    """Half an hour or so of work in somebody's own words, at any usual hour unless windows are given."""
+    defaults = {"minutes_low": 20, "minutes_likely": 30, "minutes_high": 60, "minutes_by_hand": True}
+    row = Visit.objects.create(
+        site=home or site(), **{**defaults, "asked_by": "Orla", "asked_at": NOW, **given}
+    )
+    VisitTask.objects.create(visit=row, kind=VisitWork.OTHER, words="look at the hall lamp")
+    for begin, end in windows:
+        VisitWindow.objects.create(visit=row, begins_at=begin, ends_at=end)
+    return row
+
+
+def visit_plan(**given: Any) -> VisitPlan:
+    """A plan that somebody asked for; nobody has begun on it."""
+    day = NOW.date() + timedelta(days=4)
+    defaults = {"first_day": day, "last_day": day, "asked_by": "Orla", "asked_at": NOW, "sign_at": NOW}
+    return VisitPlan.objects.create(**{**defaults, **given})

@@ -171,6 +171,12 @@ CELERY_BEAT_SCHEDULE = {
         "schedule": crontab(minute="*/5"),
         "options": {"expires": 240},
     },
+    "drills drawn by lot": {"task": "fleet.tasks.draw_drill_lots", "schedule": crontab(minute=10)},
+    "the chain of the journal": {
+        "task": "fleet.tasks.chain_journal",
+        "schedule": crontab(),
+        "options": {"expires": 50},
+    },
     "events that are due": {
         "task": "fleet.tasks.deliver_events",
         "schedule": crontab(),

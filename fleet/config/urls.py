@@ -35,11 +35,16 @@ urlpatterns = [
     path("", include(reports.months_urls)),
     path("", include(reports.open_urls)),
     path("", include(fleet.replacement_urls)),
+    path("", include(fleet.drill_urls)),
     path("", include(fleet.radio_urls)),
+    path("", include(fleet.firmware_urls)),
     path("", include(fleet.keep_urls)),
     path("", include(fleet.log_urls)),
     path("", include(fleet.told_urls)),
     path("", include(fleet.supposing_urls)),
+    path("", include(fleet.next_swap_urls)),
+    path("", include(fleet.visit_urls)),
+    path("", include(fleet.people_urls)),
     path("back-door/", admin.site.urls),
 ]
 

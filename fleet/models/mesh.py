@@ -82,6 +82,9 @@ class Mesh(models.Model):
     readiness_gate = models.CharField(max_length=40, blank=True)
     readiness_reason = models.CharField(max_length=300, blank=True)
     readiness_act = models.CharField(max_length=300, blank=True)
+    readiness_told = models.JSONField(
+        default=dict, blank=True, help_text="Reason and act by their codes, for other languages."
+    )
     minutes_low = models.PositiveIntegerField(null=True, blank=True)
     minutes_likely = models.PositiveIntegerField(null=True, blank=True)
     minutes_high = models.PositiveIntegerField(null=True, blank=True)
@@ -152,6 +155,7 @@ WRITTEN_BY_ROUNDS = (
     "readiness_gate",
     "readiness_reason",
     "readiness_act",
+    "readiness_told",
     "minutes_low",
     "minutes_likely",
     "minutes_high",

@@ -96,6 +96,15 @@ class Radio(models.Model):
     batch = models.CharField(max_length=40, blank=True)
     bought_on = models.DateField(null=True, blank=True)
     warranty_months = models.PositiveSmallIntegerField(null=True, blank=True)
+    dead_on_arrival_on = models.DateField(
+        null=True, blank=True, help_text="It never worked: counted apart from failures in service."
+    )
+    claimed_on = models.DateField(
+        "claimed under warranty on",
+        null=True,
+        blank=True,
+        help_text="When its maker was asked to stand for it.",
+    )
     blank_proven_at = models.DateTimeField(null=True, blank=True)
     blank_proven_by = models.CharField(max_length=120, blank=True)
 

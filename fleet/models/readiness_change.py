@@ -20,6 +20,9 @@ class ReadinessChange(models.Model):
     became = models.CharField(max_length=24, choices=READINESS)
     gate = models.CharField(max_length=40, blank=True)
     reason = models.CharField(max_length=300, blank=True)
+    told = models.JSONField(
+        default=dict, blank=True, help_text="The reason by its codes, for other languages."
+    )
 
     class Meta:
         ordering = ["-at", "-id"]

@@ -14,6 +14,7 @@ from fleet.models import Erasure
 from fleet.pages import gone
 from fleet.queries import erasure
 from fleet.verbs.erase import EraseRefused, erase_client
+from fleet.verbs.two_people import Who
 from sites import access
 from sites.models import Client
 
@@ -28,9 +29,9 @@ def erase(request: HttpRequest, uid: UUID) -> HttpResponse:
         return _record(request, client, row)
     form = EraseForm(request.POST or None, client=client, first=request.user, today=today)
     if form.is_valid():
-        second = str(form.cleaned_data["second"])
+        second = Who.of(form.cleaned_data["second"])
         try:
-            erase_client(client, form.cleaned_data["reason"], str(request.user), second, timezone.now())
+            erase_client(client, form.cleaned_data["reason"], Who.of(request.user), second, timezone.now())
         except EraseRefused as error:
             messages.error(request, f"Nothing was erased. {error}")
         return redirect("client-erase", uid)

@@ -27,6 +27,7 @@ from fleet.queries.pairs import offered
 from fleet.queries.restore_page import Candidate, RestorePage, page_of
 from fleet.queries.restoring import GrantRefused
 from fleet.verbs.grant import Grant, Request, restore_document
+from fleet.verbs.two_people import Who
 
 VERDICTS = {
     Verdict.CLEAN: "takes over as it is",
@@ -137,7 +138,8 @@ def _in_words(candidate: Candidate) -> SafeString:
 def _wish(request: HttpRequest, form: RestoreForm) -> Request:
     told = form.cleaned_data
     second = told.get("second")
-    return Request(told["radio"], str(request.user), told["reason"], str(second) if second else "")
+    by = Who.of(request.user)
+    return Request(told["radio"], by, told["reason"], Who.of(second) if second else "")
 
 
 def _document(request: HttpRequest, grant: Grant, radio: Radio) -> HttpResponse:

@@ -17,6 +17,7 @@ from fleet.pages import first_lines_keeping as first_lines
 from fleet.planning.rule_change import Effect
 from fleet.queries.rule_effect import Preview
 from fleet.verbs.keep_rules import Change, RuleRefused, effect_of, save
+from fleet.verbs.two_people import Who
 from sites.forms import SecondPerson
 
 HOMES_A_LEAF = 50
@@ -74,7 +75,8 @@ def _save(
 ) -> HttpResponse | None:
     agreed = second.cleaned_data["second"]
     try:
-        save(step.change, str(request.user), now, seen=seen, second=str(agreed) if agreed else "")
+        second_name = Who.of(agreed) if agreed else ""
+        save(step.change, Who.of(request.user), now, seen=seen, second=second_name)
     except RuleRefused as refused:
         second.add_error(None, str(refused))
         return _effect_page(request, step, second, refused.preview)

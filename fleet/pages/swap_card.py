@@ -29,6 +29,7 @@ from fleet.verbs.replacing.marking import Tick, mark
 from fleet.verbs.replacing.moving import MoveRefused, Step, move
 from fleet.verbs.replacing.photos import PhotoRefused
 from fleet.verbs.replacing.writing import MAY_BE_WRITTEN, give_out
+from fleet.verbs.two_people import Who
 from sites import access
 
 NEEDS_A_NOTE = (State.DROPPED, State.BACKING_OUT, State.BACKED_OUT, State.STRANDED)
@@ -86,7 +87,8 @@ def write(request: HttpRequest, uid: UUID) -> HttpResponse:
     if form.is_valid():
         second = form.cleaned_data["second"]
         try:
-            grant = give_out(swap, str(request.user), timezone.now(), str(second) if second else "")
+            by = Who.of(request.user)
+            grant = give_out(swap, by, timezone.now(), Who.of(second) if second else "")
         except (MoveRefused, GrantRefused) as error:
             form.add_error(None, str(error))
         else:
@@ -232,11 +234,11 @@ def _step(request: HttpRequest, to: State, seen: State, told: dict[str, Any]) ->
     return Step(
         to=to,
         seen=seen,
-        by=str(request.user),
+        by=Who.of(request.user),
         note=told["note"],
         silencing=Silencing(told["how"]) if told.get("how") else None,
         photo=told.get("photo"),
-        second=str(second) if second else "",
+        second=Who.of(second) if second else "",
         without_number=told.get("without_number", False),
     )
 

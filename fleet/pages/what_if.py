@@ -93,8 +93,8 @@ def _doors(request: HttpRequest, found: Answer) -> list[Door]:
     doors: list[Door] = [(reverse("shelf"), "Shelves and vans")] if change.added or change.taken else []
     if (change.added or change.taken) and person.is_staff and person.has_perm("fleet.change_radio"):
         doors.append((reverse("admin:fleet_radio_changelist"), "Enter or take out spares"))
-    if change.policies and person.is_staff and person.has_perm("fleet.change_firmwarerelease"):
-        doors.append((reverse("admin:fleet_firmwarerelease_changelist"), "Change a firmware policy"))
+    if change.policies:
+        doors.append((reverse("firmware"), "Change a firmware policy"))
     if change.drill_days is not None or change.point_hours is not None:
         doors.append((reverse("clients"), "Change agreements, home by home"))
     if change.point_hours is not None:

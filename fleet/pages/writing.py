@@ -36,13 +36,25 @@ FOR_ALL = (
 )
 FOR_THE_BOOK = (
     ("papers", "Papers"),
+    ("visits", "Visits"),
+    ("plans", "Plans"),
     ("shelf", "Shelves and vans"),
+    ("firmware", "Firmware"),
+    ("failures", "How radios fail"),
+    ("drills", "Drills"),
+    ("next-swaps", "Next swaps"),
     ("leavings", "Leaving"),
     ("keep-rules", "Keep rules"),
     ("rounds", "Rounds"),
     ("journal", "Journal"),
 )
-FOR_THE_OFFICE = (("months", "Owner's papers"), ("what-if", "What if"), ("messages", "Messages"))
+FOR_ONESELF = (("people", "People"),)
+FOR_THE_OFFICE = (
+    ("months", "Owner's papers"),
+    ("what-if", "What if"),
+    ("storm", "Storm"),
+    ("messages", "Messages"),
+)
 ALWAYS_SHOWN = 5
 """Places at the head of every page; the rest lie behind one press, or a phone would show nothing else."""
 GATES = {
@@ -177,6 +189,26 @@ def lasting(seconds: int | None) -> str:
 
 
 @register.filter
+def lasting_of(seconds: float) -> str:
+    """As lasting, for seconds with a fraction."""
+    return lasting(ceil(seconds))
+
+
+@register.filter
+def more_or_less(minutes: int) -> str:
+    """A change of minutes in words: "12 min more", "3 h less", "no change"."""
+    if not minutes:
+        return "no change"
+    return f"{spell(abs(minutes))} {'more' if minutes > 0 else 'less'}"
+
+
+@register.filter
+def percent_over(share: float) -> str:
+    """A share over a bound as whole percent, rounded up: what may be gained is never understated."""
+    return f"{ceil(share * 100 - 1e-9)} %"
+
+
+@register.filter
 def grouped(address: str | None) -> SafeString | str:
     """Sixteen hex digits by fours, in the face for identifiers."""
     return format_html('<code class="id">{}</code>', show_eui64(address)) if address else "not known"
@@ -206,6 +238,12 @@ def on_paper(code: str) -> str:
 def counted(value: int | None) -> str:
     """A large count in groups of three."""
     return "not known" if value is None else f"{value:,}"
+
+
+@register.filter
+def of_hundred(rate: float | None) -> str:
+    """Failures a radio-year as so many in 100 radio-years, with two places: a bound never reads as nothing."""
+    return "not known" if rate is None else f"{rate * 100:.2f}"
 
 
 @register.filter
@@ -312,6 +350,7 @@ def navigation(context: RequestContext) -> dict[str, list[dict[str, object]]]:
         return {}
     today = timezone.localdate()
     names = FOR_ALL + (FOR_THE_BOOK if access.sees_whole_book(person, today) else ())
+    names += () if access.has_ended(person, today) else FOR_ONESELF
     names += FOR_THE_OFFICE if access.may_decide(person, today) else ()
     places = [
         {"address": reverse(name), "label": label, "here": request.path == reverse(name)}

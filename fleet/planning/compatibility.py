@@ -8,6 +8,7 @@ specification (security services, recalled).
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from decimal import Decimal
 from enum import StrEnum
 
 from fleet.planning.capabilities import (
@@ -20,7 +21,9 @@ from fleet.planning.capabilities import (
     NodeLink,
     RadioFacts,
 )
+from fleet.planning.phrases.fit import Fit, Thing, thing
 from fleet.planning.rates import binomial_lower
+from fleet.planning.sentences import Sentence, Value
 from fleet.snapshots.facts import LinkKeyKind, SecurityMode
 
 
@@ -56,9 +59,14 @@ class Reason:
 
     rule: str
     verdict: Verdict
-    text: str
+    why: Sentence
     devices: tuple[str, ...] = ()
     uncounted: int = 0
+
+    @property
+    def text(self) -> str:
+        """In English."""
+        return self.why.text
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,9 +80,14 @@ class Compatibility:
     lower_bound: float
 
     @property
-    def because(self) -> str:
+    def why(self) -> Sentence:
         """The first of the reasons that made the verdict."""
-        return next(reason.text for reason in self.reasons if reason.verdict is self.verdict)
+        return next(reason.why for reason in self.reasons if reason.verdict is self.verdict)
+
+    @property
+    def because(self) -> str:
+        """The same in English."""
+        return self.why.text
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,67 +132,74 @@ def judge(
 def _channel(case: Case) -> Reason:
     page, channel, build = case.needs.channel_page, case.needs.channel, case.build
     if build.channel_pages is None or build.channels is None:
-        return Reason("channel", Verdict.UNTESTED, f"Which channels {build.name} may use is not known.")
+        return Reason("channel", Verdict.UNTESTED, Fit.CHANNEL_UNKNOWN.of(build=build.name))
     if page in build.channel_pages and channel in build.channels:
-        return Reason(
-            "channel", Verdict.CLEAN, f"{build.name} may use channel {channel} at full legal power."
-        )
+        why = Fit.CHANNEL_FULL.of(build=build.name, channel=channel)
+        return Reason("channel", Verdict.CLEAN, why)
     if page in build.channel_pages and channel in build.reduced_channels:
-        text = f"{build.name} runs channel {channel} at reduced power; look at the far devices."
-        return Reason("channel", Verdict.CONVERTS, text)
-    return Reason("channel", Verdict.NO, f"{build.name} may not use channel {channel} of page {page} here.")
+        why = Fit.CHANNEL_REDUCED.of(build=build.name, channel=channel)
+        return Reason("channel", Verdict.CONVERTS, why)
+    why = Fit.CHANNEL_NOT.of(build=build.name, channel=channel, page=page)
+    return Reason("channel", Verdict.NO, why)
 
 
 def _address(case: Case) -> Reason:
-    target, wanted = case.target, case.needs.head_address
+    verdict, phrase = _address_found(case.target, case.needs.head_address)
+    return Reason("address", verdict, phrase.of(radio=case.target.code))
+
+
+def _address_found(target: RadioFacts, wanted: str | None) -> tuple[Verdict, Fit]:
+    policy = target.build.address_policy
     if wanted == (target.carried_address or target.factory_address):
-        return Reason("address", Verdict.CLEAN, f"{target.code} carries the mesh's head address already.")
-    if target.build.address_policy is None:
-        text = f"Whether {target.code} can carry another radio's address is not known."
-        return Reason("address", Verdict.UNTESTED, text)
-    if target.build.address_policy is AddressPolicy.REWRITABLE:
-        return Reason("address", Verdict.CLEAN, f"The address of {target.code} can be written.")
-    if target.build.address_policy is AddressPolicy.FIXED:
-        return Reason("address", Verdict.NO, f"The address of {target.code} cannot be changed.")
+        return Verdict.CLEAN, Fit.ADDRESS_CARRIED
+    if policy is None:
+        return Verdict.UNTESTED, Fit.ADDRESS_UNKNOWN
+    if policy is AddressPolicy.REWRITABLE:
+        return Verdict.CLEAN, Fit.ADDRESS_WRITABLE
+    if policy is AddressPolicy.FIXED:
+        return Verdict.NO, Fit.ADDRESS_FIXED
     if target.address_written is None:
-        text = f"Whether the write-once address of {target.code} is used up is not known."
-        return Reason("address", Verdict.UNTESTED, text)
-    if target.address_written:
-        return Reason("address", Verdict.NO, f"The write-once address of {target.code} is used up.")
-    return Reason("address", Verdict.CLEAN, f"The address of {target.code} can be written, once.")
+        return Verdict.UNTESTED, Fit.ADDRESS_ONCE_UNKNOWN
+    return (
+        (Verdict.NO, Fit.ADDRESS_ONCE_USED)
+        if target.address_written
+        else (Verdict.CLEAN, Fit.ADDRESS_ONCE_FREE)
+    )
 
 
-def _settable(rule: str, what: str, settable: bool | None, build: BuildFacts) -> Reason:
-    if settable is None:
-        return Reason(rule, Verdict.UNTESTED, f"Whether {what} can be set on {build.name} is not known.")
-    if settable:
-        return Reason(rule, Verdict.CLEAN, f"On {build.name}, {what} can be set.")
-    return Reason(rule, Verdict.NO, f"On {build.name}, {what} cannot be set; the mesh would not hear it.")
+def _settable(rule: str, what: Sentence, settable: bool | None, build: BuildFacts) -> Reason:
+    found = {
+        None: (Verdict.UNTESTED, Fit.SETTING_UNKNOWN),
+        True: (Verdict.CLEAN, Fit.SETTING_CAN),
+        False: (Verdict.NO, Fit.SETTING_CANNOT),
+    }
+    verdict, phrase = found[settable]
+    return Reason(rule, verdict, phrase.of(what=what, build=build.name))
 
 
 def _network_key(case: Case) -> Reason:
-    return _settable("network key", "the network key", case.build.network_key_settable, case.build)
+    return _settable("network key", Thing.NETWORK_KEY.of(), case.build.network_key_settable, case.build)
 
 
 def _key_sequence(case: Case) -> Reason:
     sequence, build = case.needs.key_sequence, case.build
     if sequence == 0 and build.key_sequence_settable is False:
-        text = f"{build.name} begins at key sequence 0, which is the mesh's."
-        return Reason("key sequence", Verdict.CLEAN, text)
-    return _settable("key sequence", f"key sequence {sequence}", build.key_sequence_settable, build)
+        return Reason("key sequence", Verdict.CLEAN, Fit.SEQUENCE_NOUGHT.of(build=build.name))
+    what = Thing.KEY_SEQUENCE.of(number=sequence)
+    return _settable("key sequence", what, build.key_sequence_settable, build)
 
 
 def _counter(case: Case) -> Reason:
-    return _settable("counter", "the outgoing frame counter", case.build.counter_settable, case.build)
+    return _settable("counter", Thing.COUNTER.of(), case.build.counter_settable, case.build)
 
 
 def _pan_id(case: Case) -> Reason:
-    return _settable("PAN ID", "the PAN ID", case.build.pan_id_settable, case.build)
+    return _settable("PAN ID", Thing.PAN_ID.of(), case.build.pan_id_settable, case.build)
 
 
 def _extended_pan_id(case: Case) -> Reason:
     settable = case.build.extended_pan_id_settable
-    return _settable("extended PAN ID", "the extended PAN ID", settable, case.build)
+    return _settable("extended PAN ID", Thing.EXTENDED_PAN_ID.of(), settable, case.build)
 
 
 _OWN_KEY = (LinkKeyKind.UNIQUE, LinkKeyKind.INSTALL_CODE)
@@ -188,25 +208,21 @@ _OWN_KEY = (LinkKeyKind.UNIQUE, LinkKeyKind.INSTALL_CODE)
 def _link_keys(case: Case) -> Reason:
     needs, build = case.needs, case.build
     if needs.security_mode is SecurityMode.DISTRIBUTED:
-        return Reason(
-            "link keys", Verdict.CLEAN, "Under distributed trust no link key hangs on the head radio."
-        )
+        return Reason("link keys", Verdict.CLEAN, Fit.LINK_KEYS_DISTRIBUTED.of())
     if build.link_keys is None:
-        text = f"How {build.name} keeps link keys is not known."
-        return Reason("link keys", Verdict.UNTESTED, text)
+        return Reason("link keys", Verdict.UNTESTED, Fit.LINK_KEYS_UNKNOWN.of(build=build.name))
     unsaid = sum(link.kind is None for link in needs.links)
     if unsaid:
-        text = f"The snapshot does not say how {_devices(unsaid)} came by a link key."
-        return Reason("link keys", Verdict.UNTESTED, text)
+        return Reason("link keys", Verdict.UNTESTED, Fit.LINK_KEYS_UNSAID.of(n=unsaid))
     lost = tuple(link.extended_address for link in needs.links if not _carried_over(link, needs, build))
     if lost:
-        text = f"{build.name} cannot be given the link keys of {_devices(len(lost))}; join these again."
-        return Reason("link keys", Verdict.PARTLY, text, lost)
+        why = Fit.LINK_KEYS_LOST.of(build=build.name, n=len(lost))
+        return Reason("link keys", Verdict.PARTLY, why, lost)
     derived = sum(link.kind is LinkKeyKind.DERIVED for link in needs.links)
     if derived and build.link_keys is LinkKeyStore.EXPLICIT:
-        text = f"The derived link keys of {_devices(derived)} must be worked out one by one for {build.name}."
-        return Reason("link keys", Verdict.CONVERTS, text)
-    return Reason("link keys", Verdict.CLEAN, f"{build.name} can be given every link key.")
+        why = Fit.LINK_KEYS_DERIVED.of(n=derived, build=build.name)
+        return Reason("link keys", Verdict.CONVERTS, why)
+    return Reason("link keys", Verdict.CLEAN, Fit.LINK_KEYS_ALL.of(build=build.name))
 
 
 def _carried_over(link: NodeLink, needs: MeshNeeds, build: BuildFacts) -> bool:
@@ -219,139 +235,127 @@ def _carried_over(link: NodeLink, needs: MeshNeeds, build: BuildFacts) -> bool:
 
 def _link_key_table(case: Case) -> Reason:
     if case.build.link_keys is LinkKeyStore.DERIVED:
-        return Reason("link key table", Verdict.CLEAN, f"{case.build.name} needs no entry for a derived key.")
+        why = Fit.TABLE_NO_ENTRY.of(build=case.build.name)
+        return Reason("link key table", Verdict.CLEAN, why)
     # A removed device may still hold an entry, so the table can be longer than the list of devices.
     no_entry = (LinkKeyKind.NONE, LinkKeyKind.PUBLIC)
     entries = sum(link.kind not in no_entry for link in case.needs.links)
     used = max(entries, case.needs.used.link_keys or 0)
-    return _table("link key table", "link keys", used, case.build.limits.link_keys, case)
+    return _table("link key table", Thing.LINK_KEYS, used, case.build.limits.link_keys, case)
 
 
 def _child_table(case: Case) -> Reason:
-    return _table("child table", "children", case.needs.used.children, case.build.limits.children, case)
+    return _table("child table", Thing.CHILDREN, case.needs.used.children, case.build.limits.children, case)
 
 
 def _route_table(case: Case) -> Reason:
-    return _table("route table", "routes", case.needs.used.routes, case.build.limits.routes, case)
+    return _table("route table", Thing.ROUTES, case.needs.used.routes, case.build.limits.routes, case)
 
 
 def _binding_table(case: Case) -> Reason:
     used, limit = case.needs.used.bindings, case.build.limits.bindings
     if used is None:
-        text = "How many bindings the head radio holds is not stated in the snapshot."
-        return Reason("binding table", Verdict.UNTESTED, text)
-    return _table("binding table", "bindings", used, limit, case)
+        return Reason("binding table", Verdict.UNTESTED, Fit.BINDINGS_UNSAID.of())
+    return _table("binding table", Thing.BINDINGS, used, limit, case)
 
 
 def _green_power(case: Case) -> Reason:
     used, limit = case.needs.harvesting_nodes, case.build.green_power_sinks
     if used == 0:
-        return Reason("green power", Verdict.CLEAN, "No device lives on harvested power.")
-    return _table("green power", "green power sinks", used, limit, case)
+        return Reason("green power", Verdict.CLEAN, Fit.NO_HARVESTING.of())
+    return _table("green power", Thing.GREEN_POWER, used, limit, case)
 
 
-def _table(rule: str, what: str, used: int | None, limit: int | None, case: Case) -> Reason:
+def _table(rule: str, kind: Thing, used: int | None, limit: int | None, case: Case) -> Reason:
     """One table's size against its use; where the use is not stated, every device may have an entry."""
-    name = case.build.name
+    name, what = case.build.name, kind.of()
     if limit is None:
-        return Reason(rule, Verdict.UNTESTED, f"How many {what} {name} holds is not known.")
+        return Reason(rule, Verdict.UNTESTED, Fit.TABLE_UNKNOWN.of(what=what, build=name))
     most = case.needs.node_count if used is None else used
     if most <= limit:
-        at_most = "at most " if used is None else ""
-        return Reason(rule, Verdict.CLEAN, f"{name} holds {limit} {what}; the mesh uses {at_most}{most}.")
+        phrase = Fit.TABLE_ENOUGH_AT_MOST if used is None else Fit.TABLE_ENOUGH
+        return Reason(rule, Verdict.CLEAN, phrase.of(build=name, limit=limit, what=what, used=most))
     if used is None:
-        text = f"How many {what} are in use is not stated; {name} holds {limit} for {_devices(most)}."
-        return Reason(rule, Verdict.UNTESTED, text)
-    text = f"{name} holds {limit} {what}, the mesh uses {used}; {used - limit} must be joined again."
-    return Reason(rule, Verdict.PARTLY, text, uncounted=used - limit)
+        why = Fit.TABLE_UNSAID.of(what=what, build=name, limit=limit, n=most)
+        return Reason(rule, Verdict.UNTESTED, why)
+    why = Fit.TABLE_SHORT.of(build=name, limit=limit, what=what, used=used, over=used - limit)
+    return Reason(rule, Verdict.PARTLY, why, uncounted=used - limit)
 
 
 def _security_mode(case: Case) -> Reason:
-    mode, modes = case.needs.security_mode, case.build.security_modes
+    mode, modes, name = case.needs.security_mode, case.build.security_modes, case.build.name
     if mode is None:
-        return Reason(
-            "security mode", Verdict.UNTESTED, "The snapshot does not say whether trust is central."
-        )
+        return Reason("security mode", Verdict.UNTESTED, Fit.TRUST_UNSAID.of())
     if modes is None:
-        return Reason("security mode", Verdict.UNTESTED, f"How {case.build.name} keeps trust is not known.")
+        return Reason("security mode", Verdict.UNTESTED, Fit.TRUST_UNKNOWN.of(build=name))
     if mode in modes:
-        return Reason("security mode", Verdict.CLEAN, f"{case.build.name} can lead with {mode} trust.")
-    return Reason("security mode", Verdict.NO, f"{case.build.name} cannot lead with {mode} trust.")
+        return Reason("security mode", Verdict.CLEAN, Fit.TRUST_CAN.of(build=name, mode=thing(mode)))
+    return Reason("security mode", Verdict.NO, Fit.TRUST_CANNOT.of(build=name, mode=thing(mode)))
 
 
 def _stack_revision(case: Case) -> Reason:
     was, will_be = case.source.stack_revision, case.build.stack_revision
     if was is None or will_be is None:
         unknown = case.source.name if was is None else case.build.name
-        text = f"The stack revision of {unknown} is not known."
-        return Reason("stack revision", Verdict.UNTESTED, text)
+        return Reason("stack revision", Verdict.UNTESTED, Fit.REVISION_UNKNOWN.of(build=unknown))
     if will_be >= was:
-        return Reason("stack revision", Verdict.CLEAN, f"Stack revision {will_be} follows {was}.")
+        return Reason("stack revision", Verdict.CLEAN, Fit.REVISION_FOLLOWS.of(after=will_be, before=was))
     if case.record.passes:
-        text = f"Stack revision goes back from {was} to {will_be}; that has passed before."
-        return Reason("stack revision", Verdict.CONVERTS, text)
-    text = f"Stack revision goes back from {was} to {will_be}; nobody has seen that work."
-    return Reason("stack revision", Verdict.UNTESTED, text)
+        why = Fit.REVISION_BACK_PASSED.of(before=was, after=will_be)
+        return Reason("stack revision", Verdict.CONVERTS, why)
+    return Reason("stack revision", Verdict.UNTESTED, Fit.REVISION_BACK.of(before=was, after=will_be))
 
 
 def _firmware(case: Case) -> Reason:
     name, state = case.build.name, case.build.firmware_state
     if state is FirmwareState.BARRED:
-        return Reason("firmware", Verdict.NO, f"{name} is barred.")
+        return Reason("firmware", Verdict.NO, Fit.FIRMWARE_BARRED.of(build=name))
+    if state is None:
+        return Reason("firmware", Verdict.UNTESTED, Fit.FIRMWARE_NO_POLICY.of(build=name))
     if state in (FirmwareState.ALLOWED, FirmwareState.PREFERRED):
-        return Reason("firmware", Verdict.CLEAN, f"{name} is {state}.")
-    stands = "has no policy yet" if state is None else f'stands at "{state}"'
-    return Reason("firmware", Verdict.UNTESTED, f"{name} {stands}; it is not in an allowed state.")
+        return Reason("firmware", Verdict.CLEAN, Fit.FIRMWARE_IS.of(build=name, policy=thing(state)))
+    return Reason("firmware", Verdict.UNTESTED, Fit.FIRMWARE_STANDS.of(build=name, policy=thing(state)))
 
 
 def _driver(case: Case) -> Reason:
     build, source, controller = case.build, case.source, case.controller
     if build.connection is None or build.family is None:
-        text = f"The connection or family of {build.name} is not known."
-        return Reason("driver", Verdict.UNTESTED, text)
+        return Reason("driver", Verdict.UNTESTED, Fit.DRIVER_UNKNOWN.of(build=build.name))
     if (build.connection, build.family) == (source.connection, source.family):
-        return Reason(
-            "driver", Verdict.CLEAN, "The controller drives this family on this connection already."
-        )
+        return Reason("driver", Verdict.CLEAN, Fit.DRIVER_SAME.of())
     if controller.connections is None or controller.families is None:
-        return Reason("driver", Verdict.UNTESTED, "What the home's controller has drivers for is not known.")
+        return Reason("driver", Verdict.UNTESTED, Fit.DRIVERS_UNKNOWN.of())
+    values: dict[str, Value] = {"family": build.family, "connection": thing(build.connection)}
     if build.connection in controller.connections and build.family in controller.families:
-        text = f"Set the controller to family {build.family} on a {build.connection} connection."
-        return Reason("driver", Verdict.CONVERTS, text)
-    text = f"The controller has no driver for family {build.family} on a {build.connection} connection."
-    return Reason("driver", Verdict.NO, text)
+        return Reason("driver", Verdict.CONVERTS, Fit.DRIVER_SET.of(**values))
+    return Reason("driver", Verdict.NO, Fit.DRIVER_NONE.of(**values))
 
 
 def _power(case: Case) -> Reason:
     wanted, build = case.needs.power_dbm, case.build
     if wanted is None:
-        return Reason("power", Verdict.UNTESTED, "The snapshot does not state the transmit power.")
+        return Reason("power", Verdict.UNTESTED, Fit.POWER_UNSAID.of())
     if build.max_power_dbm is None or build.power_settable is None:
-        text = f"Whether {build.name} can be set to {wanted} dBm is not known."
-        return Reason("power", Verdict.UNTESTED, text)
+        return Reason("power", Verdict.UNTESTED, Fit.POWER_UNKNOWN.of(build=build.name, dbm=wanted))
     if build.max_power_dbm < wanted:
-        text = f"{build.name} sends at most {build.max_power_dbm} dBm, not {wanted}; look at the far devices."
-        return Reason("power", Verdict.CONVERTS, text)
+        why = Fit.POWER_SHORT.of(build=build.name, most=build.max_power_dbm, dbm=wanted)
+        return Reason("power", Verdict.CONVERTS, why)
     if not build.power_settable:
-        text = f"The power of {build.name} is not carried over; set {wanted} dBm by hand."
-        return Reason("power", Verdict.CONVERTS, text)
-    return Reason("power", Verdict.CLEAN, f"{build.name} can be set to {wanted} dBm.")
+        return Reason("power", Verdict.CONVERTS, Fit.POWER_BY_HAND.of(build=build.name, dbm=wanted))
+    return Reason("power", Verdict.CLEAN, Fit.POWER_CAN.of(build=build.name, dbm=wanted))
 
 
 def _tried(case: Case) -> Reason:
-    pair, record = f"{case.source.name} to {case.build.name}", case.record
+    record = case.record
+    source, target = case.source.name, case.build.name
     if record.trials == 0:
-        return Reason("record", Verdict.UNTESTED, f"No drill or swap from {pair} was ever tried.")
+        return Reason("record", Verdict.UNTESTED, Fit.TRIED_NEVER.of(source=source, target=target))
     if record.passes == 0:
-        return Reason("record", Verdict.NO, f"From {pair}, 0 of {record.trials} tries passed.")
-    share = f"at least {record.lower_bound * 100:.1f} % at 95 % confidence"
-    return Reason(
-        "record", Verdict.CLEAN, f"From {pair}, {record.passes} of {record.trials} tries passed: {share}."
-    )
-
-
-def _devices(count: int) -> str:
-    return "1 device" if count == 1 else f"{count} devices"
+        why = Fit.TRIED_FAILED.of(source=source, target=target, trials=record.trials)
+        return Reason("record", Verdict.NO, why)
+    share = Decimal(f"{record.lower_bound * 100:.1f}".removesuffix(".0"))
+    why = Fit.TRIED.of(source=source, target=target, passes=record.passes, trials=record.trials, share=share)
+    return Reason("record", Verdict.CLEAN, why)
 
 
 RULES: tuple[Rule, ...] = (

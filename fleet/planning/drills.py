@@ -6,7 +6,13 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
 
-from fleet.planning.freshness import age_in_words, spans_told_apart
+from fleet.planning.freshness import age_of, told_apart
+from fleet.planning.phrases.ready import Age
+from fleet.planning.sentences import Sentence
+
+USUAL_DAYS = 365
+SAFETY_DAYS = 182
+"""Twelve months, and six where locks, heating, alarms or calls hang on the mesh (C16)."""
 
 
 class DrillError(ValueError):
@@ -36,11 +42,18 @@ class DrillState(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class DrillFacts:
-    """One drill that was held."""
+    """One drill that was held. own_pair_only: on another build than the plan's spare has, so that it says nothing of
+    this home."""
 
     kind: DrillKind
     held_at: datetime
     passed: bool
+    own_pair_only: bool = False
+
+    @property
+    def counts(self) -> bool:
+        """Whether it says that this home could be brought back, or not."""
+        return self.kind is not DrillKind.PAPER and not self.own_pair_only
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +63,12 @@ class DrillStanding:
     state: DrillState
     last_at: datetime | None
     due_at: datetime | None
-    because: str
+    why: Sentence
+
+    @property
+    def because(self) -> str:
+        """The sentence in English."""
+        return self.why.text
 
     @property
     def within_interval(self) -> bool:
@@ -58,34 +76,38 @@ class DrillStanding:
         return self.state in (DrillState.CURRENT, DrillState.DUE)
 
 
+def agreed_interval(agreed_days: int | None, guards: bool) -> int:
+    """How many days may lie between two drills: as agreed, else 12 months; 6 months at most where devices guard."""
+    days = USUAL_DAYS if agreed_days is None else agreed_days
+    return min(days, SAFETY_DAYS) if guards else days
+
+
 def judge_drills(
     drills: Iterable[DrillFacts], interval_days: int, now: datetime, notice_days: int = 30
 ) -> DrillStanding:
     """Judge the newest bench or live drill by the agreed interval (1 day or more).
 
-    Paper walk-throughs do not count, nor do drills dated after now. From notice_days before its day a drill
-    is due, after it overdue; a failed one must be repeated whatever its age.
+    Paper walk-throughs do not count, nor drills for their own pair of builds only, nor those dated after now. From
+    notice_days before its day a drill is due, after it overdue; a failed one must be repeated whatever its age.
     """
     if interval_days < 1:
         raise DrillError(f"The drill interval is {interval_days} days; it must be 1 day or more.")
-    counting = [drill for drill in drills if drill.kind is not DrillKind.PAPER and drill.held_at <= now]
+    counting = [drill for drill in drills if drill.counts and drill.held_at <= now]
     if not counting:
-        return DrillStanding(
-            DrillState.NEVER, None, None, "No drill on the bench or in the home was ever held."
-        )
+        return DrillStanding(DrillState.NEVER, None, None, Age.DRILL_NEVER.of())
     last = max(counting, key=lambda drill: drill.held_at)
     age_hours = (now - last.held_at).total_seconds() / 3600
     if not last.passed:
-        because = f"The last drill, {age_in_words(age_hours)} ago, failed."
-        return DrillStanding(DrillState.FAILED, last.held_at, now, because)
+        why = Age.DRILL_FAILED.of(age=age_of(age_hours))
+        return DrillStanding(DrillState.FAILED, last.held_at, now, why)
     due_at = last.held_at + timedelta(days=interval_days)
     state = DrillState.CURRENT
     if now > due_at:
         state = DrillState.OVERDUE
     elif now >= due_at - timedelta(days=notice_days):
         state = DrillState.DUE
-    aged, limit = spans_told_apart(age_hours, interval_days * 24)
-    return DrillStanding(state, last.held_at, due_at, f"The last drill was {aged} ago; the limit is {limit}.")
+    aged, limit = told_apart(age_hours, interval_days * 24)
+    return DrillStanding(state, last.held_at, due_at, Age.DRILL.of(age=aged, limit=limit))
 
 
 def failing_share_upper(drills: int, confidence: float = 0.95) -> float:

@@ -11,7 +11,11 @@ Age runs from the capture of a snapshot, never from its arrival: a job that ran 
 import math
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from decimal import Decimal
 from enum import StrEnum
+
+from fleet.planning.phrases.ready import Age
+from fleet.planning.sentences import Sentence, Span, Unit
 
 MEAN_MONTH_DAYS = 30.4375  # 365.25 / 12
 MEAN_MONTH_HOURS = MEAN_MONTH_DAYS * 24
@@ -36,7 +40,12 @@ class Freshness:
     state: FreshnessState
     age_hours: float | None
     limit_hours: float | None
-    because: str
+    why: Sentence
+
+    @property
+    def because(self) -> str:
+        """The sentence in English."""
+        return self.why.text
 
 
 JOINS_SEEN_OVER = timedelta(days=365)
@@ -88,24 +97,19 @@ def judge_freshness(captured_at: datetime | None, now: datetime, limit: float | 
     A capture time in the future means that one of the clocks is wrong: doubtful, and never fresh.
     """
     if captured_at is None:
-        because = "The newest sound snapshot does not say when it was taken."
-        return Freshness(FreshnessState.UNJUDGED, None, limit, because)
+        return Freshness(FreshnessState.UNJUDGED, None, limit, Age.COPY_UNSAID.of())
     age = (now - captured_at).total_seconds() / 3600
     if age < 0:
-        because = (
-            f"The newest sound snapshot says that it was taken {span_in_words(-age)} from now; "
-            "the clock of the machine that took it is doubtful."
-        )
-        return Freshness(FreshnessState.UNJUDGED, age, limit, because)
+        why = Age.COPY_AHEAD.of(span=span_of(-age))
+        return Freshness(FreshnessState.UNJUDGED, age, limit, why)
     if limit is None:
-        because = f"The newest sound snapshot is {age_in_words(age)} old; no limit is known to judge it by."
-        return Freshness(FreshnessState.UNJUDGED, age, None, because)
-    aged, allowed = spans_told_apart(age, limit)
-    because = f"The newest sound snapshot is {aged} old; the limit is {allowed}."
-    return Freshness(FreshnessState.FRESH if age <= limit else FreshnessState.STALE, age, limit, because)
+        return Freshness(FreshnessState.UNJUDGED, age, None, Age.COPY_NO_LIMIT.of(age=age_of(age)))
+    aged, allowed = told_apart(age, limit)
+    state = FreshnessState.FRESH if age <= limit else FreshnessState.STALE
+    return Freshness(state, age, limit, Age.COPY.of(age=aged, limit=allowed))
 
 
-def age_in_words(hours: float) -> str:
+def age_of(hours: float) -> Span:
     """An age of 0 or more hours in whole units completed: "under a minute", "119 minutes", "47 hours", "70 days".
 
     Pages, reasons and messages all say ages so, that one age is one number everywhere.
@@ -113,34 +117,50 @@ def age_in_words(hours: float) -> str:
     return _said(hours, 0, cut=True)[1]
 
 
-def span_in_words(hours: float) -> str:
+def age_in_words(hours: float) -> str:
+    """The same in English."""
+    return age_of(hours).text
+
+
+def span_of(hours: float) -> Span:
     """Any other span of 0 or more hours, rounded: "35 minutes", "1.5 hours", "3.2 days", "14 days"."""
     return _said(hours, 1, cut=False)[1]
 
 
-def spans_told_apart(hours: float, limit: float, is_age: bool = True) -> tuple[str, str]:
-    """A span and its limit in words, with as many places as show which is greater: "3.22 days" and "3.21 days".
+def span_in_words(hours: float) -> str:
+    """The same in English."""
+    return span_of(hours).text
+
+
+def told_apart(hours: float, limit: float, is_age: bool = True) -> tuple[Span, Span]:
+    """A span and its limit, with as many places as show which is greater: "3.22 days" and "3.21 days".
 
     is_age: cut off, not rounded; without a place where whole units tell enough.
     """
     for places in range(0 if is_age else 1, 7):
-        shown, words = _said(hours, places, cut=is_age)
-        allowed, limit_words = _said(limit, max(places, 1), cut=False)
+        shown, span = _said(hours, places, cut=is_age)
+        allowed, limit_span = _said(limit, max(places, 1), cut=False)
         if (shown > allowed) == (hours > limit):
             break
-    return words, limit_words
+    return span, limit_span
 
 
-def _said(hours: float, places: int, cut: bool) -> tuple[float, str]:
-    """A span as it is said, in hours and in words, with up to so many places, and one fewer from 10 on."""
-    count, unit, size = hours / 24, "day", 24.0
+def spans_told_apart(hours: float, limit: float, is_age: bool = True) -> tuple[str, str]:
+    """The same in English."""
+    span, limit_span = told_apart(hours, limit, is_age)
+    return span.text, limit_span.text
+
+
+def _said(hours: float, places: int, cut: bool) -> tuple[float, Span]:
+    """A span as it is said, in hours and as such, with up to so many places, and one fewer from 10 on."""
+    count, unit, size = hours / 24, Unit.DAY, 24.0
     if hours < (2 if cut else 1):
-        count, unit, size, places = hours * 60, "minute", 1 / 60, max(places - 1, 0)
+        count, unit, size, places = hours * 60, Unit.MINUTE, 1 / 60, max(places - 1, 0)
     elif hours < 48:
-        count, unit, size = hours, "hour", 1.0
+        count, unit, size = hours, Unit.HOUR, 1.0
     if count < 1:
-        return 0.0, "under a minute"
+        return 0.0, Span(Decimal(0), Unit.MINUTE)
     scale = 10 ** (places if count < 10 else max(places - 1, 0))
     shown = (math.floor(round(count * scale, 6)) if cut else round(count * scale)) / scale
     text = f"{shown:.6f}".rstrip("0").rstrip(".")
-    return shown * size, f"{text} {unit}{'' if text == '1' else 's'}"
+    return shown * size, Span(Decimal(text), unit)

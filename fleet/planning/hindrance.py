@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from fleet.planning.sentences import Sentence
+
 
 class Against(StrEnum):
     """The kinds of hindrance."""
@@ -21,7 +23,7 @@ class Hindrance:
     """Why a spare does not count, the act that lifts it, and its rank by effort (1 is the least)."""
 
     against: Against
-    text: str
-    act: str
+    why: Sentence
+    act: Sentence
     effort: int
     certain: bool = True

@@ -8,13 +8,18 @@ practice, no source.
 
 import math
 from dataclasses import dataclass
+from decimal import Decimal
 from enum import StrEnum
 
 from fleet.planning.compatibility import Verdict
 from fleet.planning.drills import DrillStanding
 from fleet.planning.estimating import ThreePoints
-from fleet.planning.freshness import Freshness, FreshnessState, spans_told_apart
+from fleet.planning.freshness import Freshness, FreshnessState, told_apart
 from fleet.planning.hindrance import Against, Hindrance
+from fleet.planning.phrases.fit import thing
+from fleet.planning.phrases.ready import Act, Basic, Ready
+from fleet.planning.phrases.ready import Against as Hinders
+from fleet.planning.sentences import Manner, Sentence, Series, Span, Told, Unit, sentences
 
 
 class State(StrEnum):
@@ -79,12 +84,22 @@ class GateResult(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Gate:
-    """One gate: its result, a sentence why, and the act that lifts it (empty where it is passed)."""
+    """One gate: its result, why, and what lifts it (None where it is passed)."""
 
     name: GateName
     result: GateResult
-    reason: str
-    act: str = ""
+    why: Told
+    helps: Told | None = None
+
+    @property
+    def reason(self) -> str:
+        """Why, in English."""
+        return self.why.text
+
+    @property
+    def act(self) -> str:
+        """What lifts it, in English; empty where it is passed."""
+        return self.helps.text if self.helps else ""
 
     @property
     def state(self) -> State:
@@ -108,11 +123,16 @@ class SpareFacts:
     firmware: str | None
     firmware_barred: bool | None
     verdict: Verdict = Verdict.UNTESTED
-    verdict_because: str = ""
+    verdict_why: Sentence | None = None
     reach_minutes: float | None = None
     at_home: bool = False
     restore_minutes: ThreePoints | None = None
     rejoin_count: int | None = None
+
+    @property
+    def verdict_because(self) -> str:
+        """What made the verdict, in English; empty where nothing is to be said."""
+        return self.verdict_why.text if self.verdict_why else ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,17 +161,27 @@ class ReadinessFacts:
 
 @dataclass(frozen=True, slots=True)
 class Readiness:
-    """The state, every gate in order, the first not passed with its reason and act, and the spare to take.
+    """The state, every gate in order, the first not passed with why and what helps, and the spare to take.
 
-    Where all are passed, first_failing is None and act is empty. spare is None where no spare counts.
+    Where all are passed, first_failing and helps are None. spare is None where no spare counts.
     """
 
     state: State
     gates: tuple[Gate, ...]
     first_failing: GateName | None
-    reason: str
-    act: str
+    why: Told
+    helps: Told | None
     spare: str | None
+
+    @property
+    def reason(self) -> str:
+        """Why, in English."""
+        return self.why.text
+
+    @property
+    def act(self) -> str:
+        """What helps, in English; empty where all gates are passed."""
+        return self.helps.text if self.helps else ""
 
 
 def assess(facts: ReadinessFacts) -> Readiness:
@@ -175,132 +205,133 @@ def assess(facts: ReadinessFacts) -> Readiness:
     code = spare.code if spare else None
     first = next((gate for gate in gates if gate.result is not GateResult.PASS), None)
     if first is None:
-        reason = f"{facts.mesh_code} is covered. {in_time.reason}"
-        return Readiness(State.COVERED, gates, None, reason, "", code)
-    return Readiness(first.state, gates, first.name, first.reason, first.act, code)
+        why = sentences(Ready.COVERED.of(mesh=facts.mesh_code), in_time.why)
+        return Readiness(State.COVERED, gates, None, why, None, code)
+    return Readiness(first.state, gates, first.name, first.why, first.helps, code)
 
 
 def _basics(facts: ReadinessFacts) -> Gate:
     spare_travels = bool(facts.spares) and not any(spare.at_home for spare in facts.spares)
     wanted = {
-        "the radio in service": facts.radio is not None,
-        "the radio's model": facts.model is not None,
-        "the radio's firmware release": facts.firmware is not None,
-        "the promised recovery point": facts.promised_point_hours is not None,
-        "the promised recovery time": facts.promised_time_hours is not None,
-        "the home's position": facts.position_known or not spare_travels,
+        Basic.RADIO: facts.radio is not None,
+        Basic.MODEL: facts.model is not None,
+        Basic.FIRMWARE: facts.firmware is not None,
+        Basic.POINT: facts.promised_point_hours is not None,
+        Basic.TIME: facts.promised_time_hours is not None,
+        Basic.POSITION: facts.position_known or not spare_travels,
     }
-    missing = _listed([name for name, known in wanted.items() if not known])
-    if not missing:
-        return Gate(GateName.BASICS, GateResult.PASS, "Radio, firmware and promises are known.")
-    reason = f"Not known of {facts.mesh_code}: {missing}."
-    return Gate(GateName.BASICS, GateResult.UNKNOWN, reason, f"Enter {missing} for {facts.mesh_code}.")
+    missing = Series(tuple(basic.of() for basic, known in wanted.items() if not known))
+    if not missing.parts:
+        return Gate(GateName.BASICS, GateResult.PASS, Ready.BASICS_KNOWN.of())
+    why = Ready.BASICS_MISSING.of(mesh=facts.mesh_code, what=missing)
+    helps = Act.ENTER.of(what=missing, mesh=facts.mesh_code)
+    return Gate(GateName.BASICS, GateResult.UNKNOWN, why, helps)
 
 
 def _snapshot(facts: ReadinessFacts) -> Gate:
     name, code = GateName.SNAPSHOT, facts.mesh_code
     if facts.freshness is not None:
-        return Gate(name, GateResult.PASS, f"There is a sound snapshot of {code}.")
+        return Gate(name, GateResult.PASS, Ready.COPY_SOUND.of(mesh=code))
     instead = {
-        "not sound": facts.unsound_snapshots,
-        "locked out by a newer key": facts.locked_out_snapshots,
-        "for another identity": facts.other_identity_snapshots,
+        Ready.COPY_UNSOUND: facts.unsound_snapshots,
+        Ready.COPY_LOCKED_OUT: facts.locked_out_snapshots,
+        Ready.COPY_OTHER: facts.other_identity_snapshots,
     }
-    reason = f"There is no snapshot of {code}."
-    if found := _listed([f"{count} {what}" for what, count in instead.items() if count]):
-        reason = f"No snapshot of {code} can be restored: {found}."
-    return Gate(name, GateResult.FAIL, reason, _take_snapshot(code))
+    found = Series(tuple(what.of(count=count) for what, count in instead.items() if count))
+    why = Ready.COPY_UNFIT.of(mesh=code, what=found) if found.parts else Ready.COPY_NONE.of(mesh=code)
+    return Gate(name, GateResult.FAIL, why, Act.TAKE_COPY.of(mesh=code))
 
 
 def _fresh(facts: ReadinessFacts) -> Gate:
-    name, code, freshness = GateName.FRESH, facts.mesh_code, facts.freshness
+    name, freshness = GateName.FRESH, facts.freshness
+    act = Act.TAKE_COPY.of(mesh=facts.mesh_code)
     if freshness is None:
-        return Gate(name, GateResult.UNKNOWN, "There is no sound snapshot to judge.", _take_snapshot(code))
+        return Gate(name, GateResult.UNKNOWN, Ready.COPY_NO_SOUND.of(), act)
     if freshness.state is FreshnessState.FRESH:
-        return Gate(name, GateResult.PASS, freshness.because)
+        return Gate(name, GateResult.PASS, freshness.why)
     if freshness.state is FreshnessState.STALE:
-        return Gate(name, GateResult.FAIL, freshness.because, _take_snapshot(code))
-    act = _take_snapshot(code)
+        return Gate(name, GateResult.FAIL, freshness.why, act)
     if freshness.age_hours is not None and freshness.age_hours < 0:
-        act = f"Set the clock of the controller at {code}, then take a snapshot and send it in."
-    return Gate(name, GateResult.UNKNOWN, freshness.because, act)
+        act = Act.SET_CLOCK.of(mesh=facts.mesh_code)
+    return Gate(name, GateResult.UNKNOWN, freshness.why, act)
 
 
 def _seen_live(facts: ReadinessFacts) -> Gate:
     name, code = GateName.SEEN_LIVE, facts.mesh_code
     if facts.seen_live:
-        return Gate(name, GateResult.PASS, f"A snapshot of {code} was seen to match the live mesh.")
-    act = f"Compare the newest snapshot of {code} with the live mesh."
+        return Gate(name, GateResult.PASS, Ready.SEEN_LIVE.of(mesh=code))
+    act = Act.COMPARE.of(mesh=code)
     if facts.seen_live is None:
-        reason = f"Whether a snapshot of {code} was ever seen to match the live mesh is not known."
-        return Gate(name, GateResult.UNKNOWN, reason, act)
-    return Gate(name, GateResult.FAIL, f"No snapshot of {code} was ever seen to match the live mesh.", act)
+        return Gate(name, GateResult.UNKNOWN, Ready.SEEN_LIVE_UNKNOWN.of(mesh=code), act)
+    return Gate(name, GateResult.FAIL, Ready.SEEN_LIVE_NEVER.of(mesh=code), act)
 
 
 def _drill(facts: ReadinessFacts) -> Gate:
     name, code = GateName.DRILL, facts.mesh_code
     if facts.drill is None:
-        reason = f"No drill interval is agreed for {code}."
-        return Gate(name, GateResult.UNKNOWN, reason, f"Enter the drill interval for {code}.")
+        why, act = Ready.DRILL_NO_INTERVAL.of(mesh=code), Act.ENTER_INTERVAL.of(mesh=code)
+        return Gate(name, GateResult.UNKNOWN, why, act)
     if facts.drill.within_interval:
-        return Gate(name, GateResult.PASS, facts.drill.because)
-    return Gate(name, GateResult.FAIL, facts.drill.because, f"Hold a drill for {code}.")
+        return Gate(name, GateResult.PASS, facts.drill.why)
+    return Gate(name, GateResult.FAIL, facts.drill.why, Act.HOLD_DRILL.of(mesh=code))
 
 
 def hindrances(spare: SpareFacts, facts: ReadinessFacts) -> list[Hindrance]:
     """All that keeps a spare from counting; empty where it counts."""
-    code, found = f"spare {spare.code}", []
+    code, found = spare.code, []
     if spare.firmware is None:
-        text = f"the firmware of {code} is not known"
-        found.append(Hindrance(Against.BUILD_UNKNOWN, text, f"Read out the firmware of {code}.", 1))
+        why, act = Hinders.BUILD_UNKNOWN.of(spare=code), Act.READ_OUT.of(spare=code)
+        found.append(Hindrance(Against.BUILD_UNKNOWN, why, act, 1))
     elif spare.firmware_barred:
-        text = f"firmware {spare.firmware} of {code} is barred"
-        found.append(Hindrance(Against.BARRED, text, f"Load an allowed firmware onto {code}.", 4))
+        why, act = Hinders.BARRED.of(firmware=spare.firmware, spare=code), Act.LOAD_FIRMWARE.of(spare=code)
+        found.append(Hindrance(Against.BARRED, why, act, 4))
     elif spare.firmware_barred is None:
-        text = f"whether firmware {spare.firmware} of {code} is barred is not known"
-        act = f"Enter the policy on firmware {spare.firmware}."
-        found.append(Hindrance(Against.POLICY_UNKNOWN, text, act, 1, certain=False))
+        why = Hinders.POLICY_UNKNOWN.of(firmware=spare.firmware, spare=code)
+        act = Act.ENTER_POLICY.of(firmware=spare.firmware)
+        found.append(Hindrance(Against.POLICY_UNKNOWN, why, act, 1, certain=False))
     if not spare.blank_proven:
-        text = f"{code} is not proven blank"
-        found.append(Hindrance(Against.NOT_BLANK, text, f"Prove that {code} is blank.", 2))
+        why, act = Hinders.NOT_BLANK.of(spare=code), Act.PROVE_BLANK.of(spare=code)
+        found.append(Hindrance(Against.NOT_BLANK, why, act, 2))
     if spare.verdict is Verdict.NO:
-        why = f" ({spare.verdict_because.rstrip('.')})" if spare.verdict_because else ""
-        act = f"Get another spare for {facts.mesh_code}."
-        found.append(Hindrance(Against.NO_FIT, f"{code} cannot take over{why}", act, 100))
+        why = Hinders.NO_FIT.of(spare=code)
+        if spare.verdict_why:
+            why = Hinders.NO_FIT_BECAUSE.of(spare=code, why=spare.verdict_why)
+        found.append(Hindrance(Against.NO_FIT, why, Act.ANOTHER_SPARE.of(mesh=facts.mesh_code), 100))
     return [*found, *_too_far(spare, facts)]
 
 
 def _too_far(spare: SpareFacts, facts: ReadinessFacts) -> list[Hindrance]:
-    code, promised = f"spare {spare.code}", facts.promised_time_hours
+    code, mesh, promised = spare.code, facts.mesh_code, facts.promised_time_hours
     if spare.at_home:
         return []
     if spare.reach_minutes is None or promised is None:
-        text = f"how long {code} takes to {facts.mesh_code} is not known"
-        return [Hindrance(Against.WAY_UNKNOWN, text, f"Enter where {code} lies.", 1, certain=False)]
+        why, act = Hinders.WAY_UNKNOWN.of(spare=code, mesh=mesh), Act.ENTER_PLACE.of(spare=code)
+        return [Hindrance(Against.WAY_UNKNOWN, why, act, 1, certain=False)]
     if spare.reach_minutes <= promised * 60:
         return []
-    away, within = spans_told_apart(spare.reach_minutes / 60, promised, is_age=False)
-    text = f"{code} is {away} away and the promise is {within}"
-    return [Hindrance(Against.TOO_FAR, text, f"Move {code} nearer to {facts.mesh_code}.", 10)]
+    away, within = told_apart(spare.reach_minutes / 60, promised, is_age=False)
+    why = Hinders.TOO_FAR.of(spare=code, away=away, promised=within)
+    return [Hindrance(Against.TOO_FAR, why, Act.MOVE_SPARE.of(spare=code, mesh=mesh), 10)]
 
 
 def _spare(facts: ReadinessFacts, best: SpareFacts | None) -> Gate:
     name, code = GateName.SPARE, facts.mesh_code
     if best is not None:
-        return Gate(name, GateResult.PASS, f"Spare {best.code} is blank and in reach.")
+        return Gate(name, GateResult.PASS, Ready.SPARE.of(spare=best.code))
     if not facts.spares:
-        fitting = f"that fits {facts.model}" if facts.model else "that fits"
-        act = f"Get a spare {fitting} for {code}."
-        return Gate(name, GateResult.FAIL, f"There is no spare for {code}.", act)
+        fitting = Act.GET_SPARE_FITTING.of(mesh=code)
+        act = Act.GET_SPARE_FOR_MODEL.of(model=facts.model, mesh=code) if facts.model else fitting
+        return Gate(name, GateResult.FAIL, Ready.SPARE_NONE.of(mesh=code), act)
     hindered = [hindrances(spare, facts) for spare in facts.spares]
     hindered.sort(key=lambda found: sum(each.effort for each in found))
-    told = [_listed([each.text for each in found]) for found in hindered[:SPARES_TOLD]]
-    if len(hindered) > SPARES_TOLD:
-        told.append(f"and {len(hindered) - SPARES_TOLD} more")
-    act = " ".join(each.act for each in hindered[0])
+    told = [Series(tuple(each.why for each in found)) for found in hindered[:SPARES_TOLD]]
+    more = len(hindered) - SPARES_TOLD
+    rest = (Hinders.MORE.of(count=more),) if more > 0 else ()
+    why = Series((*told, *rest), Manner.SEMICOLONS)
+    act_of_first = sentences(*(each.act for each in hindered[0]))
     if all(any(each.certain for each in found) for found in hindered):
-        return Gate(name, GateResult.FAIL, f"No spare counts: {'; '.join(told)}.", act)
-    return Gate(name, GateResult.UNKNOWN, f"No spare is sure to count: {'; '.join(told)}.", act)
+        return Gate(name, GateResult.FAIL, Ready.SPARE_COUNTS_NOT.of(why=why), act_of_first)
+    return Gate(name, GateResult.UNKNOWN, Ready.SPARE_NOT_SURE.of(why=why), act_of_first)
 
 
 def _best_spare(facts: ReadinessFacts) -> SpareFacts | None:
@@ -315,72 +346,58 @@ def _rank(spare: SpareFacts, facts: ReadinessFacts) -> tuple[int, float, str]:
 
 def _gates_of_spare(facts: ReadinessFacts, spare: SpareFacts | None) -> tuple[Gate, Gate, Gate]:
     if spare is None:
-        reason, act = "There is no spare that counts to judge.", f"Get a spare for {facts.mesh_code}."
+        why, act = Ready.SPARE_NO_JUDGING.of(), Act.GET_SPARE.of(mesh=facts.mesh_code)
         return (
-            Gate(GateName.TESTED, GateResult.UNKNOWN, reason, act),
-            Gate(GateName.IN_TIME, GateResult.UNKNOWN, reason, act),
-            Gate(GateName.NO_HANDWORK, GateResult.UNKNOWN, reason, act),
+            Gate(GateName.TESTED, GateResult.UNKNOWN, why, act),
+            Gate(GateName.IN_TIME, GateResult.UNKNOWN, why, act),
+            Gate(GateName.NO_HANDWORK, GateResult.UNKNOWN, why, act),
         )
     return _tested(spare), _in_time(facts, spare), _no_handwork(facts, spare)
 
 
 def _tested(spare: SpareFacts) -> Gate:
+    name, code = GateName.TESTED, spare.code
     if spare.verdict is not Verdict.UNTESTED:
-        reason = f"The verdict on spare {spare.code} is {spare.verdict}."
-        return Gate(GateName.TESTED, GateResult.PASS, reason)
-    because = spare.verdict_because.rstrip(".")
-    reason = f"Spare {spare.code} is untested for this mesh" + (f": {because}." if because else ".")
-    return Gate(GateName.TESTED, GateResult.FAIL, reason, f"Try spare {spare.code} in a drill on the bench.")
+        return Gate(name, GateResult.PASS, Ready.VERDICT.of(spare=code, verdict=thing(spare.verdict)))
+    why = Ready.UNTESTED.of(spare=code)
+    if spare.verdict_why:
+        why = Ready.UNTESTED_BECAUSE.of(spare=code, why=spare.verdict_why)
+    return Gate(name, GateResult.FAIL, why, Act.TRY_SPARE.of(spare=code))
 
 
 def _in_time(facts: ReadinessFacts, spare: SpareFacts) -> Gate:
     name, code, estimate = GateName.IN_TIME, facts.mesh_code, spare.restore_minutes
     if estimate is None or facts.promised_time_hours is None:
-        reason = f"How long a restore of {code} takes with spare {spare.code} is not known."
-        return Gate(name, GateResult.UNKNOWN, reason, f"Enter the way to {code} and its device count.")
+        why = Ready.TIME_UNKNOWN.of(mesh=code, spare=spare.code)
+        return Gate(name, GateResult.UNKNOWN, why, Act.ENTER_WAY.of(mesh=code))
     promised = facts.promised_time_hours * 60
     takes, allowed = _told_apart(estimate.high, promised)
-    reason = f"A restore with spare {spare.code} takes up to {takes}; {allowed} are promised."
+    why = Ready.TIME.of(spare=spare.code, takes=takes, promised=allowed)
     if estimate.high <= promised:
-        return Gate(name, GateResult.PASS, reason)
+        return Gate(name, GateResult.PASS, why)
     if not spare.at_home and estimate.high - (spare.reach_minutes or 0) <= promised:
-        return Gate(name, GateResult.FAIL, reason, f"Keep spare {spare.code} nearer to {code}.")
+        return Gate(name, GateResult.FAIL, why, Act.KEEP_NEARER.of(spare=spare.code, mesh=code))
     days, minutes = math.ceil(estimate.high / _DAY_MINUTES), math.ceil(estimate.high)
-    enough = f"{days} days" if days > 2 else f"{minutes} minutes"
-    act = f"Agree a recovery time of {enough} or more for {code}."
-    return Gate(name, GateResult.FAIL, reason, act)
+    enough = Span(Decimal(days), Unit.DAY) if days > 2 else Span(Decimal(minutes), Unit.MINUTE)
+    return Gate(name, GateResult.FAIL, why, Act.AGREE_TIME.of(time=enough, mesh=code))
 
 
-def _told_apart(minutes: float, promised: float) -> tuple[str, str]:
+def _told_apart(minutes: float, promised: float) -> tuple[Span, Span | int]:
     """Both in minutes, as restores are planned and promised; in hours and days where one is longer than two days."""
     if max(minutes, promised) <= 2 * _DAY_MINUTES:
-        return f"{math.ceil(minutes)} minutes", f"{promised:.0f}"
-    return spans_told_apart(minutes / 60, promised / 60, is_age=False)
+        return Span(Decimal(math.ceil(minutes)), Unit.MINUTE), round(promised)
+    return told_apart(minutes / 60, promised / 60, is_age=False)
 
 
 def _no_handwork(facts: ReadinessFacts, spare: SpareFacts) -> Gate:
-    name, count = GateName.NO_HANDWORK, spare.rejoin_count
+    name, count, code = GateName.NO_HANDWORK, spare.rejoin_count, spare.code
     some = spare.verdict is Verdict.PARTLY
     if (some and not count) or (spare.verdict is Verdict.UNTESTED and count is None):
-        reason = f"How many devices must be joined again with spare {spare.code} is not known."
-        act = f"Judge spare {spare.code} against the newest snapshot of {facts.mesh_code}."
-        return Gate(name, GateResult.UNKNOWN, reason, act)
+        why = Ready.HANDWORK_UNKNOWN.of(spare=code)
+        return Gate(name, GateResult.UNKNOWN, why, Act.JUDGE_SPARE.of(spare=code, mesh=facts.mesh_code))
     if not count:
-        return Gate(name, GateResult.PASS, f"With spare {spare.code} no device must be joined again.")
-    devices = "1 device" if count == 1 else f"{count} devices"
-    because = spare.verdict_because.rstrip(".")
-    reason = f"With spare {spare.code}, {devices} must be joined again by hand" + (
-        f": {because}." if because else "."
-    )
-    return Gate(
-        name, GateResult.FAIL, reason, f"Plan that handwork, or get a spare for {facts.mesh_code} without it."
-    )
-
-
-def _take_snapshot(code: str) -> str:
-    return f"Take a snapshot at {code} and send it in."
-
-
-def _listed(parts: list[str]) -> str:
-    """The parts as a sentence names them: "a", "a and b", "a, b and c"."""
-    return " and ".join([", ".join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)
+        return Gate(name, GateResult.PASS, Ready.HANDWORK_NONE.of(spare=code))
+    why = Ready.HANDWORK.of(spare=code, n=count)
+    if spare.verdict_why:
+        why = Ready.HANDWORK_BECAUSE.of(spare=code, n=count, why=spare.verdict_why)
+    return Gate(name, GateResult.FAIL, why, Act.PLAN_HANDWORK.of(mesh=facts.mesh_code))

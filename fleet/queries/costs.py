@@ -1,9 +1,10 @@
 """What bringing a mesh back takes, and joining all of it anew, in minutes and in the firm's money (trade rule C7)."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 
 from fleet.planning.compatibility import PairRecord
+from fleet.planning.drilling.minutes import Recorded
 from fleet.planning.estimating import NO_MINUTES, ThreePoints, Weighing, cost, rejoin_minutes, weigh
 from fleet.planning.money import smallest_unit
 from fleet.planning.readiness import Readiness
@@ -32,6 +33,7 @@ class Costs:
 
     record: how often the pair of builds was tried; weighing is None where either way is not known. sent_minutes:
     how far the spare is where nobody would drive that; the sums are then those of the work at the home alone.
+    recorded: which parts of the work were taken from the firm's own drills.
     """
 
     currency: str
@@ -40,6 +42,7 @@ class Costs:
     record: PairRecord
     weighing: Weighing | None
     sent_minutes: float | None = None
+    recorded: Recorded = field(default_factory=Recorded)
 
 
 def costs_of(case: Judged, readiness: Readiness, shelf: SpareShelf) -> Costs:
@@ -57,7 +60,9 @@ def costs_of(case: Judged, readiness: Readiness, shelf: SpareShelf) -> Costs:
     if standby is not None and case.radio is not None:
         record = shelf.record_of(case.radio, standby)
     weighing = _weighing(restore, rejoin, record)
-    return Costs(firm.currency if firm else "", restore, rejoin, record, weighing, sent_minutes)
+    return Costs(
+        firm.currency if firm else "", restore, rejoin, record, weighing, sent_minutes, shelf.recorded
+    )
 
 
 def _sums(minutes: ThreePoints | None, firm: Firm | None) -> Sums | None:

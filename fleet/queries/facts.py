@@ -175,4 +175,4 @@ def period_facts(row: ServicePeriod) -> Period:
 
 def drill_facts(drill: Drill) -> DrillFacts:
     """One rehearsal as decisions see it."""
-    return DrillFacts(DrillKind(drill.kind), drill.done_at, drill.result == "passed")
+    return DrillFacts(DrillKind(drill.kind), drill.done_at, drill.result == "passed", drill.own_pair_only)

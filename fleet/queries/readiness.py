@@ -17,12 +17,13 @@ from fleet.models import (
     ServicePeriod,
     Snapshot,
 )
-from fleet.planning.drills import DrillFacts, judge_drills
+from fleet.planning.drills import DrillFacts, agreed_interval, judge_drills
 from fleet.planning.freshness import judge_freshness
 from fleet.planning.readiness import ReadinessFacts, SpareFacts
 from fleet.queries.facts import drill_facts
 from fleet.queries.intake import keep_limit_hours
 from fleet.queries.spares import SpareShelf
+from sites.models import Agreement
 
 SEEN = (Grade.SEEN_LIVE, Grade.PROVEN)
 
@@ -112,11 +113,15 @@ def readiness_facts(
         position_known=mesh.site.latitude is not None,
         freshness=judge_freshness(newest_at, now, limit) if newest_at else None,
         seen_live=seen_live,
-        drill=judge_drills(drills, agreement.drill_interval_days, now) if agreement else None,
+        drill=judge_drills(drills, _drill_days(mesh, agreement), now) if agreement else None,
         spares=spares,
         unsound_snapshots=unsound,
         locked_out_snapshots=locked_out,
     )
+
+
+def _drill_days(mesh: Mesh, agreement: Agreement) -> int:
+    return agreed_interval(agreement.drill_interval_days, mesh.safety_relevant)
 
 
 def _seen_live(newest: Snapshot) -> bool:

@@ -4,7 +4,9 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from fleet.keyring import KeyRingError
+from fleet.mesh.counter_ledger import deciding
 from fleet.mesh.counters import CounterError, StartValue
+from fleet.mesh.drill_range import DrillRange, drill_range
 from fleet.models import (
     CounterEvidence,
     Currency,
@@ -18,7 +20,7 @@ from fleet.models import (
     SealedBody,
     Snapshot,
 )
-from fleet.queries.counters import counter_picture
+from fleet.queries.counters import CounterPicture, counter_picture
 from fleet.queries.layouts import guide_of
 from fleet.queries.sealed import Erased, open_body
 from fleet.snapshots.advancing import advance
@@ -42,6 +44,14 @@ class Offer:
     """A copy with its counters put forward to start. The document leaves the book by the verb only."""
 
     start: StartValue
+    document: bytes = field(repr=False)
+
+
+@dataclass(frozen=True, slots=True)
+class DrillOffer:
+    """A copy with its counters put forward to the first number of a drill's own range."""
+
+    numbers: DrillRange
     document: bytes = field(repr=False)
 
 
@@ -77,6 +87,16 @@ def offer_of(mesh: Mesh, copy: Snapshot, now: datetime) -> Offer:
     """What would be given out of this copy at this moment. Raises GrantRefused."""
     start = _start_value(mesh, copy, now)
     return Offer(start, _advanced(copy, _opened(copy), start.value))
+
+
+def drill_offer_of(mesh: Mesh, copy: Snapshot, now: datetime) -> DrillOffer:
+    """The same for a drill, with numbers that the live mesh does not come to while it lasts. Raises GrantRefused."""
+    picture = _picture(mesh, copy, now)
+    try:
+        numbers = drill_range(deciding(picture.evidence), now, picture.upper)
+    except CounterError as error:
+        raise GrantRefused(f"No range of numbers is left for a drill: {error}.") from None
+    return DrillOffer(numbers, _advanced(copy, _opened(copy), numbers.first))
 
 
 def doubts_about(copy: Snapshot) -> tuple[str, ...]:
@@ -119,12 +139,17 @@ def _given(line: CounterEvidence, details: dict[str, str]) -> GivenOut:
     return GivenOut(line.value, line.at, line.by, **told)
 
 
-def _start_value(mesh: Mesh, copy: Snapshot, now: datetime) -> StartValue:
+def _picture(mesh: Mesh, copy: Snapshot, now: datetime) -> CounterPicture:
     picture = counter_picture(mesh, now, key_mark=copy.key_mark, key_sequence=copy.key_sequence)
     if picture is None:
         raise GrantRefused(
             "The counter ledger has no line for the key of this copy; no safe number can be given."
         )
+    return picture
+
+
+def _start_value(mesh: Mesh, copy: Snapshot, now: datetime) -> StartValue:
+    picture = _picture(mesh, copy, now)
     try:
         picture.start.writable()
     except CounterError as error:

@@ -1,15 +1,18 @@
 """The radios that might take over, and how each would do at one home."""
 
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from fleet.models import Drill, DrillKind, DrillResult, FirmwarePolicy, Mesh, Node, Radio, RadioState
 from fleet.planning.capabilities import MeshNeeds, RadioFacts
 from fleet.planning.compatibility import SEVERITY, Compatibility, PairRecord, Verdict, judge
+from fleet.planning.drilling.minutes import Recorded
 from fleet.planning.estimating import NO_MINUTES, ThreePoints, restore_minutes
 from fleet.planning.reach import Position, great_circle_km, travel_minutes
 from fleet.planning.readiness import SpareFacts
+from fleet.planning.sentences import Sentence
 from fleet.queries.blank import is_blank, with_proof
+from fleet.queries.drilling.minutes import recorded_minutes
 from fleet.queries.facts import needs_of, position_at, position_of, radio_facts
 
 STANDING_BY = (RadioState.SHELVED, RadioState.BOOKED, RadioState.PREPARED, RadioState.WIPED)
@@ -46,17 +49,19 @@ class SpareShelf:
 
     spares: tuple[Standby, ...]
     records: dict[Pair, PairRecord]
+    recorded: Recorded = field(default_factory=Recorded)
+    """Minutes of a restore, from the firm's own drills where there are enough."""
 
     @classmethod
     def load(cls) -> "SpareShelf":
-        """Three statements, whatever the number of meshes that will be weighed against it."""
+        """Four statements, whatever the number of meshes that will be weighed against it."""
         rows = (
-            with_proof(Radio.objects.filter(state__in=STANDING_BY))
+            with_proof(Radio.objects.filter(state__in=STANDING_BY, dead_on_arrival_on=None))
             .select_related("model", "firmware", "place__site")
             .prefetch_related("model__limits")
         )
         spares = tuple(Standby(row, radio_facts(row), position_of(row.place)) for row in rows)
-        return cls(spares, pair_records())
+        return cls(spares, pair_records(), recorded_minutes())
 
     def for_mesh(self, mesh: Mesh, radio: Radio | None, nodes: list[Node]) -> tuple[SpareFacts, ...]:
         """The spares worth weighing for this mesh, nearest first.
@@ -95,17 +100,17 @@ class SpareShelf:
         at_home = _lies_in(spare.row, mesh)
         way = self.way(spare, mesh)
         firmware = spare.row.firmware
-        verdict, because = _without_bar(fit)
+        verdict, why = _without_bar(fit)
         return SpareFacts(
             code=spare.row.code,
             blank_proven=is_blank(spare.row),
             firmware=firmware.version if firmware else None,
             firmware_barred=firmware.policy == FirmwarePolicy.BARRED if firmware else None,
             verdict=verdict,
-            verdict_because=because,
+            verdict_why=why,
             reach_minutes=way.likely if way else None,
             at_home=at_home,
-            restore_minutes=restore_minutes(needs.node_count, way) if way else None,
+            restore_minutes=restore_minutes(needs.node_count, way, self.recorded.work) if way else None,
             rejoin_count=fit.rejoin_count if verdict is Verdict.PARTLY else 0,
         )
 
@@ -124,11 +129,11 @@ def _most_worth(fitting: list[Standby]) -> list[Standby]:
     return first + rest[: max(0, MOST_WEIGHED - len(first))]
 
 
-def _without_bar(fit: Compatibility) -> tuple[Verdict, str]:
+def _without_bar(fit: Compatibility) -> tuple[Verdict, Sentence]:
     """The verdict as it would be under allowed firmware: barred firmware hinders by itself and is cheaply mended."""
     reasons = [reason for reason in fit.reasons if (reason.rule, reason.verdict) != ("firmware", Verdict.NO)]
     worst = max(reasons, key=lambda reason: SEVERITY.index(reason.verdict))
-    return worst.verdict, worst.text
+    return worst.verdict, worst.why
 
 
 def _lies_in(radio: Radio, mesh: Mesh) -> bool:

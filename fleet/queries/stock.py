@@ -6,12 +6,13 @@ from datetime import datetime
 
 from django.db.models import QuerySet
 
-from fleet.models import EndReason, Place, PlaceKind, Radio, RadioState, ServicePeriod
+from fleet.models import Place, PlaceKind, Radio, RadioState, ServicePeriod
 from fleet.planning.clusters import Cluster, Failure, largest_cluster
 from fleet.planning.service_years import Build, KindRate, Served, family_rate, served
 from fleet.planning.stock import Lying, Pool, pool_of, why_not
 from fleet.queries.blank import is_blank, with_proof
-from fleet.queries.facts import period_facts, position_at
+from fleet.queries.facts import period_facts
+from fleet.queries.failures import failures_of
 from fleet.queries.spares import STANDING_BY
 
 AWAY = (RadioState.RETURNED, RadioState.SCRAPPED)
@@ -87,7 +88,7 @@ def lying(radio: Radio) -> Lying:
         family=radio.model.family,
         place=place.name if place else None,
         at_a_home=place is not None and place.site_id is not None,
-        stands_by=radio.state in STANDING_BY,
+        stands_by=radio.state in STANDING_BY and radio.dead_on_arrival_on is None,
         blank_proven=is_blank(radio),
         firmware_known=firmware is not None,
         firmware_barred=firmware is not None and firmware.policy == "barred",
@@ -109,12 +110,9 @@ def _families(radios: list[Lying], now: datetime) -> tuple[Family, ...]:
     )
     by_build = served(map(period_facts, rows), now)
     in_service: dict[str, int] = defaultdict(int)
-    failures: dict[str, list[Failure]] = defaultdict(list)
+    failures = failures_of(rows)
     for row in rows:
-        family = row.radio.model.family
-        in_service[family] += row.until is None
-        if row.why_ended == EndReason.FAILED and row.until is not None:
-            failures[family].append(Failure(row.until, position_at(row.mesh.site)))
+        in_service[row.radio.model.family] += row.until is None
     names = sorted(set(in_service) | {radio.family for radio in radios})
     return tuple(_family(name, radios, in_service[name], failures[name], by_build) for name in names)
 

@@ -42,7 +42,7 @@ class Supposed:
         left = [spare for spare in shelf.spares if spare.row.code not in self.change.taken]
         policies = {(each.model, each.version): each for each in self.change.policies}
         changed = [_under(policies, spare) for spare in [*left, *self._added(shelf)]]
-        return SpareShelf(tuple(changed), shelf.records)
+        return replace(shelf, spares=tuple(changed))
 
     def _added(self, shelf: SpareShelf) -> Iterable[Standby]:
         """Unsaved radios under codes that no spare has."""

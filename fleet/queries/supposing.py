@@ -2,22 +2,18 @@
 
 import logging
 import secrets
-from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 
-from fleet.models import EndReason, Mesh, Radio, ServicePeriod
-from fleet.planning.estimating import rejoin_minutes
-from fleet.planning.freshness import lost_nodes
-from fleet.planning.outage import Helper, NotCounted, Work, Yearly, a_year, chance_there, outage_of
+from fleet.models import Mesh, Radio
+from fleet.planning.outage import NotCounted, Yearly, a_year
 from fleet.planning.readiness import Readiness, ReadinessFacts, SpareFacts, assess
-from fleet.planning.service_years import Build, KindRate, Period, Served, family_rate, rate_of, served
 from fleet.planning.supposed_stays import FAR, kept_back, nearest
 from fleet.planning.supposed_tally import Tally
 from fleet.planning.supposing import as_supposed
-from fleet.queries.facts import class_counts
-from fleet.queries.spares import SpareShelf, Standby
+from fleet.queries.outages import Outages, Pool
+from fleet.queries.spares import SpareShelf
 from fleet.queries.stands import Rules, StandRows, meshes_of, stand_rows
 from fleet.queries.supposed_rows import Supposed
 
@@ -70,24 +66,6 @@ class Found:
         return Found(self.changed + other.changed, self.tally + other.tally, self.troubles + other.troubles)
 
 
-@dataclass(frozen=True, slots=True)
-class Pool:
-    """A shelf with its spares by code, and for each family the chance that a shared one is there when wanted."""
-
-    shelf: SpareShelf
-    by_code: dict[str, Standby]
-    there: dict[str, float]
-
-    def helpers(self, radio: Radio, spares: Sequence[SpareFacts]) -> tuple[Helper, ...]:
-        """The weighed spares with their chances."""
-        return tuple(self._helper(radio, spare) for spare in spares)
-
-    def _helper(self, radio: Radio, spare: SpareFacts) -> Helper:
-        standby = self.by_code[spare.code]
-        works = self.shelf.record_of(radio, standby).lower_bound
-        return Helper(spare, works, 1.0 if spare.at_home else self.there[standby.row.model.family])
-
-
 @dataclass(slots=True)
 class Supposing:
     """What judging every mesh on both sides shares, read once."""
@@ -95,22 +73,16 @@ class Supposing:
     supposed: Supposed
     now: datetime
     rules: Rules
-    years: dict[Build, Served]
+    outages: Outages
     before: Pool
     after: Pool
-    rates: dict[Build, KindRate] = field(default_factory=dict)
 
     @classmethod
     def load(cls, supposed: Supposed, now: datetime) -> "Supposing":
-        """Six statements, whatever the size of the book."""
-        shelf, periods = SpareShelf.load(), list(_periods())
-        years = served(periods, now)
-        heads = Counter(period.build.family for period in periods if period.until is None)
-
-        def pool(spares: SpareShelf) -> Pool:
-            return _pool(spares, heads, years, supposed.change.wait_days)
-
-        return cls(supposed, now, Rules.load(), years, pool(shelf), pool(supposed.on(shelf)))
+        """Seven statements, whatever the size of the book."""
+        shelf, outages, wait_days = SpareShelf.load(), Outages.load(now), supposed.change.wait_days
+        before, after = outages.pool(shelf, wait_days), outages.pool(supposed.on(shelf), wait_days)
+        return cls(supposed, now, Rules.load(), outages, before, after)
 
     def weigh(self, meshes: Sequence[Mesh]) -> Found:
         """These meshes on both sides; they must come from meshes_of. At most seven statements.
@@ -122,7 +94,7 @@ class Supposing:
             try:
                 one = self._one(rows)
             except Exception as error:
-                found += Found(troubles=(_noted(rows.mesh, error),))
+                found += Found(troubles=(noted(rows.mesh, error),))
             else:
                 found += Found((one,) if one.is_changed else (), one.tally)
         return found
@@ -135,7 +107,7 @@ class Supposing:
             others = self.after.shelf.for_mesh(rows.mesh, rows.radio, rows.nodes)
         before = self._side(rows, replace(stand.facts, spares=spares), self.before)
         after = self._side(rows, as_supposed(stand, change, others, self.now), self.after)
-        rate = self._rate(rows.radio) if rows.radio else None
+        rate = self.outages.rate(rows.radio) if rows.radio else None
         states = before.readiness.state, after.readiness.state
         tally = Tally.of(*states, before.yearly, after.yearly, rate)
         if before.readiness.state is after.readiness.state and rows.radio:
@@ -153,29 +125,11 @@ class Supposing:
         return Side(assess(facts), self._yearly(rows, facts, pool))
 
     def _yearly(self, rows: StandRows, facts: ReadinessFacts, pool: Pool) -> Yearly | NotCounted:
-        if rows.radio is None:
-            return NotCounted.NO_RADIO
-        upper = self._rate(rows.radio).upper
-        if upper is None:
+        upper = self.outages.rate(rows.radio).upper if rows.radio else None
+        if rows.radio is not None and upper is None:
             return NotCounted.NO_YEARS
-        outage = outage_of(facts, pool.helpers(rows.radio, facts.spares), self._work(rows, facts))
-        return outage if isinstance(outage, NotCounted) else a_year(outage, upper)
-
-    def _work(self, rows: StandRows, facts: ReadinessFacts) -> Work | None:
-        if not rows.nodes:
-            return None
-        age = facts.freshness.age_hours if facts.freshness else None
-        lost = lost_nodes(max(age or 0.0, 0.0), rows.stand.joins_per_month or 0.0)
-        joining = rejoin_minutes(class_counts(rows.nodes))
-        return Work(joining, len(rows.nodes), lost, self.supposed.change.wait_days)
-
-    def _rate(self, radio: Radio) -> KindRate:
-        build = Build(
-            radio.model.family, radio.model.code, radio.firmware.version if radio.firmware else None
-        )
-        if build not in self.rates:
-            self.rates[build] = rate_of(build, self.years)
-        return self.rates[build]
+        outage = self.outages.of(rows, facts, pool, self.supposed.change.wait_days)
+        return outage if isinstance(outage, NotCounted) else a_year(outage, upper or 0.0)
 
 
 def suppose(supposed: Supposed, now: datetime, step: Callable[[int, int], None] | None = None) -> Found:
@@ -201,37 +155,7 @@ def in_chunks(after: int = 0) -> Iterator[tuple[int, list[Mesh]]]:
         yield after, meshes_of(keys)
 
 
-def _periods() -> Iterator[Period]:
-    """Every time in service of the book. One statement."""
-    rows = ServicePeriod.objects.order_by().values_list(
-        "radio__model__family",
-        "radio__model__code",
-        "radio__firmware__version",
-        "since",
-        "until",
-        "why_ended",
-    )
-    for family, model, version, since, until, why in rows.iterator():
-        yield Period(Build(family, model, version), since, until, why == EndReason.FAILED)
-
-
-def _pool(
-    shelf: SpareShelf, heads: Counter[str], years: dict[Build, Served], wait_days: float | None
-) -> Pool:
-    shared = (
-        spare.row.model.family
-        for spare in shelf.spares
-        if spare.is_ready and spare.row.place is not None and spare.row.place.site_id is None
-    )
-    ready = Counter(shared)
-    there = {}
-    for family in {spare.row.model.family for spare in shelf.spares}:
-        upper = family_rate(family, years).upper
-        there[family] = chance_there(ready[family], heads[family], upper or 0.0, wait_days)
-    return Pool(shelf, {spare.row.code: spare for spare in shelf.spares}, there)
-
-
-def _noted(mesh: Mesh, error: Exception) -> Trouble:
+def noted(mesh: Mesh, error: Exception) -> Trouble:
     """The kind of error only: its text might carry what it was working on. The log has the rest, by this number."""
     number = secrets.token_hex(4)
     kind = type(error).__name__

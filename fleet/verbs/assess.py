@@ -12,6 +12,7 @@ from fleet.models.mesh import WRITTEN_BY_ROUNDS
 from fleet.planning.estimating import ThreePoints, rejoin_minutes
 from fleet.planning.readiness import Readiness
 from fleet.planning.readiness import assess as through_gates
+from fleet.planning.sentences import as_plain
 from fleet.planning.shortening import shortened
 from fleet.planning.standing import Neighbour, StandingFacts, standing_findings
 from fleet.queries.facts import class_counts, room_in
@@ -52,6 +53,7 @@ def _note_change(mesh: Mesh, was: str, now: datetime, found_by: Round | None) ->
         became=mesh.readiness,
         gate=mesh.readiness_gate,
         reason=mesh.readiness_reason,
+        told=mesh.readiness_told["reason"],
     )
 
 
@@ -75,6 +77,10 @@ def _write(case: Judged, result: Readiness, shelf: SpareShelf, now: datetime) ->
     mesh.readiness_gate = result.first_failing.value if result.first_failing else ""
     mesh.readiness_reason = shortened(result.reason, MOST_CHARACTERS)
     mesh.readiness_act = shortened(result.act, MOST_CHARACTERS)
+    mesh.readiness_told = {
+        "reason": as_plain(result.why),
+        "act": as_plain(result.helps) if result.helps else None,
+    }
     mesh.minutes_low, mesh.minutes_likely, mesh.minutes_high = _rounded(minutes)
     mesh.rejoin_minutes = round(rejoin_minutes(class_counts(case.nodes)).likely) if case.nodes else None
     mesh.best_spare = next((each.row for each in shelf.spares if each.row.code == result.spare), None)

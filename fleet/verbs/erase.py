@@ -28,7 +28,11 @@ from fleet.models import (
 from fleet.queries.erasure import holds_on
 from fleet.verbs import journal
 from fleet.verbs.erase_rows import clear_rows, delete_sealed, end_care
+from fleet.verbs.two_people import are_one
 from sites.models import Client
+
+GIVEN = (EvidenceKind.RESTORE, EvidenceKind.DRILL)
+"""Lines of the ledger that stand for a document that left the book."""
 
 
 class EraseRefused(Exception):
@@ -42,8 +46,9 @@ def erase_client(client: Client, reason: str, by: str, second: str, now: datetim
     by and second are two people; both names go into the row and the journal.
     """
     client = Client.objects.select_for_update(no_key=True).get(pk=client.pk)
-    reason, by, second = reason.strip(), by.strip(), second.strip()
+    reason = reason.strip()
     _insist(client, reason, by, second)
+    by, second = by.strip(), second.strip()
     # The intake holds a mesh while it takes a document in: whoever waits for these finds the key destroyed.
     meshes = list(Mesh.objects.select_for_update().filter(site__client=client).order_by("pk"))
     key, ring_keys = _destroyed_key(client, now)
@@ -89,9 +94,9 @@ def _insist(client: Client, reason: str, by: str, second: str) -> None:
         )
     if not reason:
         raise EraseRefused("reason: nothing was written; say why the client is erased.")
-    if not by or not second:
+    if not by.strip() or not second.strip():
         raise EraseRefused("second: two people must do this; name both.")
-    if by.casefold() == second.casefold():
+    if are_one(by, second):
         raise EraseRefused("second: the second person must be somebody other than the one who asks.")
 
 
@@ -115,7 +120,7 @@ def _told(copy: Snapshot) -> dict[str, str]:
 def _remains(client: Client, meshes: list[Mesh]) -> dict[str, int]:
     """What this act cannot reach, counted. Sheets lie a room above and are reached from the home."""
     astray = Q(reason__in=(TrayReason.WRONG_HOME, TrayReason.NO_MESH), cleared_at=None)
-    given_out = CounterEvidence.objects.filter(mesh__in=meshes, kind=EvidenceKind.RESTORE)
+    given_out = CounterEvidence.objects.filter(mesh__in=meshes, kind__in=GIVEN)
     return {
         "sheets": sum(site.sheets.count() for site in client.sites.all()),
         "documents_given_out": given_out.count(),

@@ -16,13 +16,19 @@ from fleet.models import (
     Mesh,
     Node,
     PackingBase,
+    PassageUnit,
     PushToken,
     Radio,
     RadioState,
+    RankedSwap,
+    Rehearsal,
+    RehearsalEnd,
+    RehearsalStep,
     Replacement,
     ReplacementMove,
     SealedBody,
     ServicePeriod,
+    StormExercise,
     TrayItem,
 )
 from fleet.planning.readiness import State as Readiness
@@ -57,6 +63,9 @@ def clear_rows(meshes: Sequence[Mesh], now: datetime, by: str) -> dict[str, int]
     named = nodes.exclude(label="", room="", by_hand="", wake="").count()
     nodes.update(label="", room="", by_hand="", wake="", link_key_held=False)
     Arrival.objects.filter(snapshot__mesh__in=meshes).update(file_name="")
+    PassageUnit.objects.filter(**mine).update(what="")
+    RankedSwap.objects.filter(**mine).delete()
+    _forget_storms({mesh.code for mesh in meshes})
     findings = _deleted(Finding.objects.filter(**mine))
     tray = TrayItem.objects.filter(**mine)
     tray.update(problems=[], file_name="")
@@ -64,6 +73,13 @@ def clear_rows(meshes: Sequence[Mesh], now: datetime, by: str) -> dict[str, int]
         cleared_at=now, cleared_by=by, cleared_because="erased with the client"
     )
     return {"device_names": named, "findings": findings, "tray_documents": waiting}
+
+
+def _forget_storms(codes: set[str]) -> None:
+    """An exercise keeps where homes lie, so those in which one of these meshes was out go whole."""
+    for row in StormExercise.objects.only("case"):
+        if codes & {mesh["code"] for mesh in row.case["meshes"]}:
+            row.delete()
 
 
 def end_care(meshes: Sequence[Mesh], now: datetime) -> dict[str, int]:
@@ -75,6 +91,7 @@ def end_care(meshes: Sequence[Mesh], now: datetime) -> dict[str, int]:
     # They may hold the key still: from here on they can be recorded wiped, returned or scrapped.
     Radio.objects.filter(pk__in=leaders, state=RadioState.ON_AIR).update(state=RadioState.SILENCED)
     _end_replacements(meshes, now)
+    _end_rehearsals(meshes, now)
     Mesh.objects.filter(pk__in=[mesh.pk for mesh in meshes]).update(
         in_care=False,
         extended_pan_id=None,
@@ -87,6 +104,7 @@ def end_care(meshes: Sequence[Mesh], now: datetime) -> dict[str, int]:
         readiness_gate="",
         readiness_reason="The client was erased.",
         readiness_act="",
+        readiness_told={},
         minutes_low=None,
         minutes_likely=None,
         minutes_high=None,
@@ -112,3 +130,13 @@ def _end_replacements(meshes: Sequence[Mesh], now: datetime) -> None:
         Replacement.objects.filter(pk=swap.pk).update(state=became.value, moved_at=now)
     mine.update(consent_by="", asked_because="")
     ReplacementMove.objects.filter(replacement__in=mine).update(note="")
+
+
+def _end_rehearsals(meshes: Sequence[Mesh], now: datetime) -> None:
+    """No drill stays under way, and no word of where and what stays. A written spare is to be wiped as any other."""
+    mine = Rehearsal.objects.filter(mesh__in=meshes)
+    steps = RehearsalStep.objects.filter(rehearsal__in=mine)
+    steps.filter(ended_at=None).update(ended_at=now, is_cut_short=True)
+    mine.filter(ended_at=None).update(ended_at=now, end=RehearsalEnd.ABORTED)
+    mine.update(spot="", note="")
+    steps.update(problem="")

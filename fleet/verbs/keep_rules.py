@@ -15,6 +15,7 @@ from fleet.planning.rule_change import Effect, is_as_seen
 from fleet.queries.rule_book import RuleBook
 from fleet.queries.rule_effect import Preview, preview
 from fleet.verbs import journal
+from fleet.verbs.two_people import are_one
 from sites.models import Client
 
 NUMBERS = ("name", "days", "weeks", "months", "years", "grace_days", "freshness_hours", "is_default")
@@ -115,7 +116,7 @@ def save(
         raise RuleRefused("The book has changed since: look at the effect again.", found)
     if found.needs_second and not second:
         raise RuleRefused("This takes more than 5 % of the copies: a second person must agree.", found)
-    if second and second.casefold() == by.casefold():
+    if second and are_one(by, second):
         raise RuleRefused("The second person must be somebody other than the one who asks.", found)
     with transaction.atomic():
         list(KeepRule.objects.select_for_update().order_by("pk").values_list("pk"))

@@ -5,8 +5,18 @@ from datetime import datetime
 from fleet.models import CounterEvidence, EvidenceKind, Mesh, Snapshot
 
 
-def note_number(mesh: Mesh, copy: Snapshot, value: int, by: str, now: datetime) -> None:
-    """Put a number that was given out into the counter ledger, under the key of the copy it goes with."""
+def note_number(
+    mesh: Mesh,
+    copy: Snapshot,
+    value: int,
+    by: str,
+    now: datetime,
+    kind: EvidenceKind = EvidenceKind.RESTORE,
+) -> None:
+    """Put a number that was given out into the counter ledger, under the key of the copy it goes with.
+
+    For a drill it is the last number of its range.
+    """
     CounterEvidence.objects.create(
         mesh=mesh,
         key_mark=copy.key_mark,
@@ -15,7 +25,7 @@ def note_number(mesh: Mesh, copy: Snapshot, value: int, by: str, now: datetime) 
         value=value,
         at=now,
         landed_at=now,
-        kind=EvidenceKind.RESTORE,
+        kind=kind,
         snapshot=copy,
         by=by,
     )

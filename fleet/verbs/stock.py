@@ -39,6 +39,7 @@ def move_radio(
         raise StockRefused(f"to: {radio.code} lies there already; choose another place.")
     if target is None and not because.strip():
         raise StockRefused(f"because: say why {radio.code} leaves the firm.")
+    _insist_away_from_home(radio, target)
     if radio.state in HOLDS_A_KEY and target is None:
         raise StockRefused(f"to: {radio.code} may hold a live key; wipe it before it leaves the firm.")
     moved = StockMove.objects.create(
@@ -151,6 +152,21 @@ def _insist_spent(radio: Radio) -> None:
         raise StockRefused(
             f"radio: {radio.code} is part of the replacement of {swap.mesh.code}, which is {swap.stands.words}; "
             "end that first."
+        )
+
+    if drill := radio.rehearsals.filter(ended_at=None).select_related("mesh").first():
+        raise StockRefused(f"radio: {radio.code} is in a drill of {drill.mesh.code}; end that first.")
+
+
+def _insist_away_from_home(radio: Radio, target: Place | None) -> None:
+    """A spare that a drill wrote speaks as the home's own radio; it stays out of reach until it was wiped."""
+    if target is None or target.site_id is None or radio.blank_proven_at is not None:
+        return
+    drill = radio.rehearsals.filter(written_at__isnull=False).select_related("mesh").first()
+    if drill is not None and drill.mesh.site_id == target.site_id:
+        raise StockRefused(
+            f"to: {radio.code} may hold the key of {drill.mesh.code} from a drill; wipe it and prove it blank before "
+            "it goes there."
         )
 
 

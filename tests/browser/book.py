@@ -1,7 +1,7 @@
 """A small book with something on every page, and the address of each page."""
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime, time, timedelta
 
 from django.urls import reverse
 from django.utils import timezone
@@ -10,9 +10,11 @@ from fleet.models import (
     ClientKeepRule,
     Custody,
     Delivery,
+    DrillDraw,
     Grade,
     Mesh,
     Message,
+    Passage,
     Radio,
     RadioState,
     ReadinessChange,
@@ -22,19 +24,27 @@ from fleet.models import (
     Round,
     RoundChunk,
     RoundState,
+    StormExercise,
     Supposal,
     SupposedChange,
     TrayReason,
+    Visit,
+    VisitPlan,
 )
 from fleet.planning.events import Kind
 from fleet.planning.readiness import State
 from fleet.planning.replacing.states import State as SwapState
+from fleet.planning.storm.asking import Asked, Strikes
 from fleet.planning.supposing import Supposition
-from fleet.verbs import deliver, journal, receivers, suppose
+from fleet.planning.visits.request import Rule
+from fleet.verbs import deliver, feeds, journal, rank_swaps, receivers, storm, suppose
 from fleet.verbs.install_codes import enter
 from fleet.verbs.seal import data_key_for, put_away
 from fleet.verbs.tell import tell
+from fleet.verbs.visits import planning, solving
+from fleet.verbs.visits import wanting as visits
 from reports.models import Remaking, Sheet
+from sites.models import DayOff, Person, Site, WorkingTime
 from tests import codes, make
 from tests.documents import document, nodes
 from tests.fleet import foreign_box
@@ -52,6 +62,7 @@ def fill() -> Book:
     """Homes in several scripts, in every readiness, with long words and many rows."""
     make.firm()
     now = timezone.now()
+    _work(now)
     mesh = _home("KELP-7", "Ingunn Sæther", "nb", State.COVERED)
     _home("CEDAR-8", "ليلى حدّاد", "ar", State.THIN)
     _home("SALT-9", "Ελένη Βασιλάκη", "el", State.BARE)
@@ -62,15 +73,32 @@ def fill() -> Book:
     make.tray_item(mesh, problems=problems, file_name="x" * 120 + ".json")
     make.tray_item(None, reason=TrayReason.NO_MESH)
     foreign_box.waits(mesh)
+    _drills(mesh)
     _rounds(mesh, now)
     _swaps(mesh, now)
+    _passage(mesh)
     for days in range(3):
         make.journal_line(
             at=now - timedelta(days=days), subject=mesh.code, details={"sha256": "0123456789abcdef" * 4}
         )
     _tell(now)
     _suppose()
+    _plan_visits(now)
     return Book(_paths(mesh), mesh)
+
+
+def _work(now: datetime) -> None:
+    """Somebody with a long name who works in two parts, with a licence in each state, days off and an address."""
+    today = now.date()
+    name = {"first_name": "Noor", "last_name": "Vantongeren-" * 4, "time_zone": "America/St_Johns"}
+    noor = Person.objects.filter(username="noor").first() or make.person(username="noor")
+    Person.objects.filter(pk=noor.pk).update(**name, base_latitude="47.56150", base_longitude="-52.71260")
+    make.working_week(noor, time(8), time(12))
+    make.working_week(noor, time(14), time(18, 30))
+    for days, kind in ((400, "mains"), (20, "ladder"), (-5, "gas-and-other-things-of-that-sort-at-home")):
+        make.licence(noor, kind=kind, valid_until=today + timedelta(days=days))
+    DayOff.objects.create(person=noor, first_day=today, last_day=today, reason="Wedding " * 12)
+    feeds.make(noor, "Noor", now)
 
 
 def _suppose() -> None:
@@ -91,6 +119,77 @@ def _suppose() -> None:
             hours_before=0.004,
             hours_after=1234.5,
         )
+
+
+def _passage(mesh: Mesh) -> None:
+    """One whose bench ring has passed at somebody's word, with a home to be updated and one that went worse."""
+    head = mesh.periods.get(until=None).radio
+    bench = make.spare(firmware=head.firmware)
+    row = make.passage(bench, because="It mends late locks, as its maker says " * 4)
+    now = timezone.now()
+    row.rings.update(passed_at=now, passed_by="Orla", word="There is no more to try it on " * 5)
+    dead = make.spare(
+        model=head.model, dead_on_arrival_on=now.date(), bought_on=now.date(), warranty_months=24
+    )
+    ring = make.passage_ring(row, head, dead, kind="few")
+    ring.units.filter(radio=dead).update(
+        done_at=now, done_by="Noor", regression="lost_devices", regressed_at=now, what="late " * 39
+    )
+    make.passage_ring(row, make.spare(firmware=head.firmware), kind="rest", opened_at=None)
+
+
+def _plan_visits(now: datetime) -> None:
+    """Two people's days with everything that a plan can say, a visit that nobody can make, and what is due besides."""
+    people = [make.driver("solvei", first_name="Solvei " + "Brandtner-" * 4), make.driver("pekka")]
+    homes = list(Site.objects.filter(code__in=("KELP-7", "CEDAR-8", "FERN-2")).order_by("code"))
+    for home in homes:
+        late = now - timedelta(days=2)
+        visit = make.visit(home, due_at=late, value=5, not_before_weekend=home.code == "KELP-7")
+        visit.tasks.update(words="look after the lamp of the hall " * 6)
+        visits.waive(
+            visit, Rule.WEEKEND, "Orla " + "Hentsch-Weir " * 6, "the client insists " * 9, "Orla", now
+        )
+    two = make.visit(homes[0], people=2, minutes_likely=50)
+    visits.pin(two, people[0], None, "Orla", now)
+    visits.foretell(homes[0], now.date(), -3, "Orla", now)
+    short = now + timedelta(days=3)
+    make.visit(homes[1], (short, short + timedelta(minutes=20)), licences=["mains", "ladder"])
+    first = now.date() + timedelta(days=1)
+    plan = planning.ask(planning.Wish(first, first + timedelta(days=6), people, 1), "Orla", now)
+    solving.solve(plan.pk, lambda: now, rounds=20)
+
+
+def _drills(mesh: Mesh) -> None:
+    """Lots that were drawn for every home, a bench drill at the step that writes, and a spare to be wiped."""
+    make.drill_draw(*Mesh.objects.all(), seed="0123456789abcdef" * 2)
+    bench = {"kind": "bench", "setup": "disconnected", "nothing_radiates": True, "place": make.place()}
+    spare = make.spare(state="silenced", blank_proven_at=None)
+    row = make.rehearsal(
+        mesh,
+        **bench,
+        radio=spare,
+        target_release=spare.firmware,
+        spot="On the workbench under the window " * 4,
+        own_pair_only=True,
+        written_at=make.NOW,
+        range_first=17_339_856,
+        range_last=17_664_592,
+        range_until=make.NOW + timedelta(hours=12),
+    )
+    row.steps.update(ended_at=make.NOW + timedelta(minutes=9), problem="The cable lay in the other van. " * 6)
+    row.steps.create(step="write", began_at=timezone.now() - timedelta(minutes=3))
+
+
+def _look_ahead() -> None:
+    """The order of swaps, and a storm over every home with one person who can go and one who cannot."""
+    rank_swaps.go_on(rank_swaps.ask("Orla " + "Hentsch-Weir " * 6, make.NOW).pk, lambda: make.NOW)
+    base = {"base_latitude": "68.15000", "base_longitude": "14.20000"}
+    goer = make.person(username="goer", first_name="Haushaltsvorsteherin " * 5, **base)
+    for weekday in range(7):
+        WorkingTime.objects.create(person=goer, weekday=weekday, begins=time(8), ends=time(18))
+    make.person(username="stays", first_name="Wolfeschlegelstein" * 4)
+    asked = Asked(Strikes.RANDOM, people=("goer", "stays"), runs=20)
+    storm.play(storm.ask(asked, "Orla " + "Hentsch-Weir " * 6, make.NOW).pk, lambda: make.NOW)
 
 
 def _swaps(mesh: Mesh, now: datetime) -> None:
@@ -257,10 +356,16 @@ def _paths(mesh: Mesh) -> dict[str, str]:
         "calendar": [mesh.code],
         "compare": [mesh.code],
         "counter": [mesh.code],
+        "drill-new": [mesh.code],
+        "drill": [mesh.rehearsals.get().uid],
+        "drill-lots": [DrillDraw.objects.get()],
         "replacement-new": [mesh.code],
         "replacement": [Replacement.objects.get(state=SwapState.WAKING.value).uid],
         "replacement-plan": [Replacement.objects.get(state=SwapState.AGREED.value).uid],
         "radio": [mesh.site.place.radios.get().code],
+        "firmware-build": [Passage.objects.get().target_id],
+        "firmware-model": [Passage.objects.get().model.code],
+        "passage": [Passage.objects.get().uid],
         "restore": [mesh.code],
         "paper-copy": [mesh.code],
         "sealed-page": [mesh.code],
@@ -278,13 +383,21 @@ def _paths(mesh: Mesh) -> dict[str, str]:
         "paper-verify": [signed.number, signed.digest[:16].upper()],
         "message": [Message.objects.filter(language="ar").first().pk],
         "wishes": [Message.objects.filter(language="ar").first().person_id],
+        "person": ["noor"],
         "what-if-answer": [Supposal.objects.get().pk],
+        "storm-answer": [StormExercise.objects.get().pk],
+        "visit": [Visit.objects.filter(waivers__isnull=False).first().uid],
+        "visit-change": [Visit.objects.filter(windows__isnull=False).first().uid],
+        "plan": [VisitPlan.objects.get().uid],
     }
     plain = (
         "board",
         "clients",
+        "drills",
         "replacements",
         "shelf",
+        "firmware",
+        "failures",
         "client-new",
         "tray",
         "keep-rules",
@@ -299,7 +412,14 @@ def _paths(mesh: Mesh) -> dict[str, str]:
         "paper-check",
         "hand",
         "leavings",
+        "people",
+        "travel",
         "what-if",
+        "next-swaps",
+        "storm",
+        "visits",
+        "visit-new",
+        "plans",
     )
     # Held still: a page that renewed itself would end what a test is at.
     anew = reverse("papers-making", args=[Remaking.objects.first().pk])

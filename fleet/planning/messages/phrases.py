@@ -7,6 +7,7 @@ from typing import Protocol
 
 from fleet.planning.messages.causes import Cause
 from fleet.planning.messages.standing import Trouble
+from fleet.planning.phrases.ready import Act
 from fleet.planning.readiness import GateName
 
 
@@ -47,7 +48,7 @@ UNKNOWN: dict[GateName | None, str] = {
 }
 AFTER_STRANDING = later("Give a radio a new number before it speaks, or join the devices anew.")
 # Pages only: nobody is written to while a swap is at work.
-AFTER_SILENCE = "Go on with the replacement; its card says what comes next."
+AFTER_SILENCE = Act.AFTER_SILENCE.of().text
 ACTS: dict[GateName | None, str] = {
     None: later("Run a round."),
     GateName.BASICS: later("Enter what is missing on the page of the mesh."),

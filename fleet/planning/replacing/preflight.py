@@ -12,7 +12,10 @@ from enum import StrEnum
 from fleet.mesh.counters import HALF_WAY, SPACE_END
 from fleet.planning.capabilities import FirmwareState
 from fleet.planning.compatibility import Verdict
-from fleet.planning.freshness import spans_told_apart
+from fleet.planning.freshness import told_apart
+from fleet.planning.phrases.fit import thing
+from fleet.planning.phrases.swap import Swap, SwapAct
+from fleet.planning.sentences import Manner, Sentence, Series, Told, Value, sentences
 
 COPY_HOURS = 24
 """The age of the copy, at most, when somebody sets out."""
@@ -49,7 +52,7 @@ class Window:
 
     begins: datetime
     ends: datetime
-    against: tuple[str, ...] = ()
+    against: tuple[Sentence, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,13 +61,15 @@ class PreflightFacts:
 
     way_back_judged: somebody has read whether there is one. safety_without_fall_back: names of safety devices for
     which nobody has written how to do without. licence_until: the mains licence of whoever goes, where the work needs
-    one; second_named: who else comes, where two are needed.
+    one; second_named: who else comes, where two are needed. blank_on and blank_by: the last proof, which somebody may
+    have overtaken by writing to the spare. licensed: who could work on mains, asked where nobody was named. An
+    agreement that is not in force holds no swap and is said where nobody in the house has agreed.
     """
 
     copy_age_hours: float | None
     start_value: int | None
     verdict: Verdict | None
-    verdict_because: str
+    verdict_why: Sentence | None
     blank_proven: bool | None
     firmware: str | None
     firmware_state: FirmwareState | None
@@ -85,19 +90,34 @@ class PreflightFacts:
     second_named: str
     consent_by: str
     access_known: bool
+    blank_on: date | None = None
+    blank_by: str = ""
+    licensed: tuple[str, ...] | None = None
+    agreement_in_force: bool = True
 
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One item: how it stands, why, and what mends it (empty where it is met)."""
+    """One item: how it stands, why, and what mends it (None where it is met)."""
 
     item: Item
     met: Met
-    reason: str
-    act: str = ""
+    why: Told
+    helps: Sentence | None = None
+
+    @property
+    def reason(self) -> str:
+        """Why, in English."""
+        return self.why.text
+
+    @property
+    def act(self) -> str:
+        """What mends it, in English; empty where it is met."""
+        return self.helps.text if self.helps else ""
 
 
-Judge = Callable[[PreflightFacts], tuple[Met, str, str]]
+Judged = tuple[Met, Told, Sentence | None]
+Judge = Callable[[PreflightFacts], Judged]
 
 
 def preflight(facts: PreflightFacts) -> tuple[Finding, ...]:
@@ -110,138 +130,142 @@ def is_clear(findings: tuple[Finding, ...]) -> bool:
     return all(finding.met is Met.YES for finding in findings)
 
 
-def _copy(facts: PreflightFacts) -> tuple[Met, str, str]:
-    if facts.copy_age_hours is None:
-        return (
-            Met.NO,
-            "There is no sound copy to bring the mesh back from.",
-            "Take a snapshot and send it in.",
-        )
-    age, limit = spans_told_apart(facts.copy_age_hours, COPY_HOURS)
-    if facts.copy_age_hours >= COPY_HOURS:
-        return Met.NO, f"The newest sound copy is {age} old; the limit is {limit}.", "Take one on the day."
-    return Met.YES, f"The newest sound copy is {age} old.", ""
+def _met(why: Told) -> Judged:
+    return Met.YES, why, None
 
 
-def _number(facts: PreflightFacts) -> tuple[Met, str, str]:
+def _not(why: Told, helps: SwapAct) -> Judged:
+    return Met.NO, why, helps.of()
+
+
+def _unknown(why: Told, helps: SwapAct) -> Judged:
+    return Met.UNKNOWN, why, helps.of()
+
+
+def _copy(facts: PreflightFacts) -> Judged:
+    return copy_before_work(facts.copy_age_hours)
+
+
+def copy_before_work(age_hours: float | None) -> Judged:
+    """Whether a copy of that age will do before anybody touches a head radio; None: there is no sound one."""
+    if age_hours is None:
+        return _not(Swap.COPY_NONE.of(), SwapAct.TAKE_COPY)
+    age, limit = told_apart(age_hours, COPY_HOURS)
+    if age_hours >= COPY_HOURS:
+        return _not(Swap.COPY_OLD.of(age=age, limit=limit), SwapAct.TAKE_ON_DAY)
+    return _met(Swap.COPY_FRESH.of(age=age))
+
+
+def _number(facts: PreflightFacts) -> Judged:
     value = facts.start_value
     if value is None:
-        return Met.UNKNOWN, "No counter value is on record for this key.", "Send in a copy that states it."
+        return _unknown(Swap.NUMBER_NONE.of(), SwapAct.SEND_STATING)
     if value >= SPACE_END:
-        return Met.NO, "The counter is at its end.", "Change the network key first."
+        return _not(Swap.NUMBER_END.of(), SwapAct.CHANGE_KEY)
     if value >= HALF_WAY:
-        return Met.NO, "The number is past half of all counters.", "Change the network key first."
-    return (
-        Met.YES,
-        f"As of now the number would be {value:,}; the ledger gives it when the radio is written.",
-        "",
-    )
+        return _not(Swap.NUMBER_HALF.of(), SwapAct.CHANGE_KEY)
+    return _met(Swap.NUMBER.of(number=value))
 
 
-def _verdict(facts: PreflightFacts) -> tuple[Met, str, str]:
-    if facts.verdict is None:
-        return Met.UNKNOWN, "Nobody has judged this radio for this mesh.", "Choose the radio."
-    if facts.verdict is Verdict.UNTESTED:
-        return Met.UNKNOWN, f"Untested: {facts.verdict_because}", "Try the pair on the bench first."
-    if facts.verdict is Verdict.NO:
-        return Met.NO, f"It does not fit: {facts.verdict_because}", "Choose another radio."
-    if facts.verdict is Verdict.CLEAN:
-        return Met.YES, "It takes over as it is.", ""
-    return Met.YES, f"It takes over, but {facts.verdict}: {facts.verdict_because}", ""
+def _verdict(facts: PreflightFacts) -> Judged:
+    verdict, why = facts.verdict, facts.verdict_why
+    if verdict is None or why is None:
+        return _unknown(Swap.VERDICT_NONE.of(), SwapAct.CHOOSE)
+    if verdict is Verdict.UNTESTED:
+        return _unknown(Swap.VERDICT_UNTESTED.of(why=why), SwapAct.TRY_PAIR)
+    if verdict is Verdict.NO:
+        return _not(Swap.VERDICT_NO.of(why=why), SwapAct.CHOOSE_OTHER)
+    if verdict is Verdict.CLEAN:
+        return _met(Swap.VERDICT_CLEAN.of())
+    return _met(Swap.VERDICT_BUT.of(verdict=thing(verdict), why=why))
 
 
-def _blank(facts: PreflightFacts) -> tuple[Met, str, str]:
+def _blank(facts: PreflightFacts) -> Judged:
     if facts.blank_proven is None:
-        return Met.UNKNOWN, "Whether the spare is blank is not known.", "Read it out and note the day."
+        return _unknown(Swap.BLANK_UNKNOWN.of(), SwapAct.READ_OUT)
     if not facts.blank_proven:
-        return Met.NO, "The spare was not proven blank.", "Wipe it, read it out, note name and day."
-    return Met.YES, "The spare was proven blank.", ""
+        used = Swap.BLANK_USED.of(day=facts.blank_on) if facts.blank_on else Swap.BLANK_NOT.of()
+        return _not(used, SwapAct.WIPE)
+    if facts.blank_on and facts.blank_by:
+        return _met(Swap.BLANK_BY.of(day=facts.blank_on, by=facts.blank_by))
+    return _met(Swap.BLANK.of())
 
 
-def _firmware(facts: PreflightFacts) -> tuple[Met, str, str]:
+def _firmware(facts: PreflightFacts) -> Judged:
     if facts.firmware is None or facts.firmware_state is None:
-        return Met.UNKNOWN, "The spare's firmware, or what the firm thinks of it, is not known.", "Note both."
+        return _unknown(Swap.FIRMWARE_UNKNOWN.of(), SwapAct.NOTE_BOTH)
+    values: dict[str, Value] = {"firmware": facts.firmware, "policy": thing(facts.firmware_state)}
     if facts.firmware_state in (FirmwareState.ALLOWED, FirmwareState.PREFERRED):
-        return Met.YES, f"Firmware {facts.firmware} is {facts.firmware_state}.", ""
-    act = "Put an allowed version on, and prove the spare blank again."
-    return Met.NO, f"Firmware {facts.firmware} stands at {facts.firmware_state}.", act
+        return _met(Swap.FIRMWARE_IS.of(**values))
+    return _not(Swap.FIRMWARE_STANDS.of(**values), SwapAct.PUT_ALLOWED)
 
 
-def _way_back(facts: PreflightFacts) -> tuple[Met, str, str]:
+def _way_back(facts: PreflightFacts) -> Judged:
     if facts.way_back_judged:
-        return Met.YES, "Whether there is a way back was judged.", ""
-    return Met.NO, "Nobody has judged yet whether there is a way back.", "Read it on this page and say so."
+        return _met(Swap.WAY_BACK_JUDGED.of())
+    return _not(Swap.WAY_BACK_UNJUDGED.of(), SwapAct.READ_WAY_BACK)
 
 
-def _connection(facts: PreflightFacts) -> tuple[Met, str, str]:
-    wanting = [name for name, value in _connection_parts(facts) if not value]
-    if wanting:
-        return Met.UNKNOWN, f"Not recorded: {' and '.join(wanting)}.", "Enter it on the page of the mesh."
+def _connection(facts: PreflightFacts) -> Judged:
+    parts = {Swap.THE_CONTROLLER: facts.controller, Swap.THE_PATH: facts.connection_path}
+    wanting = Series(tuple(name.of() for name, value in parts.items() if not value))
+    if wanting.parts:
+        return _unknown(Swap.NOT_RECORDED.of(what=wanting), SwapAct.ENTER_AT_MESH)
     if facts.driver is None or facts.driver is Verdict.UNTESTED:
-        return (
-            Met.UNKNOWN,
-            "Whether the controller drives the new radio is not known.",
-            "Try it on the bench.",
-        )
+        return _unknown(Swap.DRIVER_UNKNOWN.of(), SwapAct.TRY_BENCH)
     if facts.driver is Verdict.NO:
-        return Met.NO, "The controller has no driver for the new radio.", "Choose another radio."
-    return Met.YES, f"{facts.controller} drives it at {facts.connection_path}.", ""
+        return _not(Swap.DRIVER_NONE.of(), SwapAct.CHOOSE_OTHER)
+    return _met(Swap.DRIVES.of(controller=facts.controller, path=facts.connection_path))
 
 
-def _connection_parts(facts: PreflightFacts) -> tuple[tuple[str, str], ...]:
-    return ("the controller", facts.controller), ("the connection's stable path", facts.connection_path)
-
-
-def _power(facts: PreflightFacts) -> tuple[Met, str, str]:
+def _power(facts: PreflightFacts) -> Judged:
     if not facts.power_known:
-        return Met.UNKNOWN, "The transmit power in use is not known.", "Send in a copy that states it."
+        return _unknown(Swap.POWER_UNKNOWN.of(), SwapAct.SEND_STATING)
     if facts.region_allows is None:
-        return Met.UNKNOWN, "Which channels the spare may use here is not known.", "Enter its channels."
+        return _unknown(Swap.CHANNELS_UNKNOWN.of(), SwapAct.ENTER_CHANNELS)
     if not facts.region_allows:
-        return Met.NO, "The spare may not use the mesh's channel here.", "Choose another radio."
-    return Met.YES, "Power and channel can be carried over.", ""
+        return _not(Swap.CHANNEL_NOT.of(), SwapAct.CHOOSE_OTHER)
+    return _met(Swap.POWER.of())
 
 
-def _fall_backs(facts: PreflightFacts) -> tuple[Met, str, str]:
+def _fall_backs(facts: PreflightFacts) -> Judged:
     if facts.safety_without_fall_back:
-        names = ", ".join(facts.safety_without_fall_back)
-        return Met.NO, f"No way to do without is written down for: {names}.", "Agree one and write it down."
+        what = Series(facts.safety_without_fall_back)
+        return _not(Swap.FALL_BACKS_WANTING.of(what=what), SwapAct.WRITE_DOWN)
     if facts.safety_devices and not facts.fall_backs_told:
-        return (
-            Met.NO,
-            "The people in the house have not been told.",
-            "Agree the fall-backs with them, and say so.",
-        )
+        return _not(Swap.FALL_BACKS_UNTOLD.of(), SwapAct.TELL)
     if not facts.safety_devices and not facts.fall_backs_told:
-        return (
-            Met.UNKNOWN,
-            "No device that guards people or the house is on record.",
-            "Ask all the same, and say so.",
-        )
-    return Met.YES, "The people in the house know how to do without.", ""
+        return _unknown(Swap.NO_GUARDS.of(), SwapAct.ASK_ALL_THE_SAME)
+    return _met(Swap.FALL_BACKS_TOLD.of())
 
 
-def _window(facts: PreflightFacts) -> tuple[Met, str, str]:
+def _window(facts: PreflightFacts) -> Judged:
     if facts.window is None:
-        return Met.UNKNOWN, "No time was agreed.", "Agree one."
+        return _unknown(Swap.WINDOW_NONE.of(), SwapAct.AGREE)
     if facts.window.against:
-        return Met.NO, f"Against this time: {'; '.join(facts.window.against)}.", "Agree another time."
-    return Met.YES, "The time agreed is free of frost, night and days of rest.", ""
+        what = Series(facts.window.against, Manner.SEMICOLONS)
+        return _not(Swap.WINDOW_AGAINST.of(what=what), SwapAct.AGREE_OTHER)
+    return _met(Swap.WINDOW.of())
 
 
-def _people(facts: PreflightFacts) -> tuple[Met, str, str]:
+def _people(facts: PreflightFacts) -> Judged:
     if not facts.technician:
-        return Met.UNKNOWN, "Nobody was named to go.", "Name somebody."
+        return _nobody(facts)
     if facts.needs_licence and not _licensed(facts):
-        return Met.NO, f"{facts.technician} holds no mains licence that day.", "Send somebody who does."
+        return _not(Swap.NO_LICENCE.of(who=facts.technician), SwapAct.SEND_LICENSED)
     if facts.needs_two and not facts.second_named:
-        return Met.NO, "Two are needed, and one is named.", "Name the second."
-    who = (
-        f"{facts.technician} and {facts.second_named} go"
-        if facts.second_named
-        else f"{facts.technician} goes"
-    )
-    return Met.YES, f"{who}.", ""
+        return _not(Swap.ONE_OF_TWO.of(), SwapAct.NAME_SECOND)
+    if facts.second_named:
+        return _met(Swap.TWO_GO.of(who=facts.technician, second=facts.second_named))
+    return _met(Swap.ONE_GOES.of(who=facts.technician))
+
+
+def _nobody(facts: PreflightFacts) -> Judged:
+    if facts.licensed:
+        return _unknown(Swap.LICENSED.of(who=Series(facts.licensed)), SwapAct.NAME)
+    if facts.licensed is not None and facts.needs_licence:
+        return _not(Swap.NOBODY_LICENSED.of(), SwapAct.NAME)
+    return _unknown(Swap.NOBODY_NAMED.of(), SwapAct.NAME)
 
 
 def _licensed(facts: PreflightFacts) -> bool:
@@ -250,12 +274,14 @@ def _licensed(facts: PreflightFacts) -> bool:
     return facts.licence_until >= facts.window.ends.date()
 
 
-def _consent(facts: PreflightFacts) -> tuple[Met, str, str]:
+def _consent(facts: PreflightFacts) -> Judged:
     if not facts.consent_by:
-        return Met.NO, "Nobody in the house has agreed yet.", "Ask, and write down who agreed."
+        why: Told = Swap.NO_CONSENT.of()
+        told = why if facts.agreement_in_force else sentences(Swap.NO_AGREEMENT.of(), why)
+        return _not(told, SwapAct.ASK)
     if not facts.access_known:
-        return Met.UNKNOWN, "How to get in is not recorded.", "Enter the way in on the page of the home."
-    return Met.YES, f"{facts.consent_by} agreed, and the way in is known.", ""
+        return _unknown(Swap.NO_WAY_IN.of(), SwapAct.ENTER_WAY_IN)
+    return _met(Swap.CONSENT.of(who=facts.consent_by))
 
 
 JUDGES: dict[Item, Judge] = {

@@ -8,7 +8,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from fleet.models import Mesh, Radio, RadioState, Replacement, ReplacementMove
+from fleet.models import FirmwarePolicy, Mesh, Radio, RadioState, Replacement, ReplacementMove
 from fleet.planning.replacing.states import State
 from fleet.queries.readiness import head_in_service
 from fleet.queries.spares import STANDING_BY
@@ -113,6 +113,11 @@ def _insist_on_radio(swap: Replacement) -> None:
         return
     if radio.state not in STANDING_BY:
         raise MoveRefused(f"new_radio: {radio.code} is {radio.get_state_display().lower()}; choose a spare.")
+    if radio.firmware is not None and radio.firmware.policy == FirmwarePolicy.BARRED:
+        raise MoveRefused(
+            f"new_radio: firmware {radio.firmware.version} on {radio.code} is barred; put an allowed build on it, or "
+            "choose another radio."
+        )
     elsewhere = radio.replacing_in.under_way().exclude(pk=swap.pk)
     if other := elsewhere.select_related("mesh").first():
         raise MoveRefused(f"new_radio: {radio.code} is meant for {other.mesh.code}; choose another.")

@@ -36,6 +36,7 @@ from fleet.snapshots import digests
 from fleet.snapshots.secret_words import looks_secret
 from fleet.verbs import journal
 from fleet.verbs.replacing.photos import made_small, seal_photo
+from fleet.verbs.two_people import are_one
 
 WATCH = timedelta(days=30)
 MAY_HOLD_THE_KEY = (RadioState.ON_AIR, RadioState.SILENCED)
@@ -265,7 +266,7 @@ def _prove_silence(swap: Replacement, radio: Radio, step: Step, now: datetime) -
         raise MoveRefused(f"how: say how {radio.code} was silenced.")
     if step.photo is None and not step.second.strip():
         raise MoveRefused(f"photo: show {radio.code} unplugged, or have a second person confirm it.")
-    if step.second.strip().casefold() == step.by.strip().casefold():
+    if are_one(step.by, step.second):
         raise MoveRefused("second: the second person must be somebody other than the one who silenced it.")
     jpeg = made_small(step.photo) if step.photo is not None else None
     proof = SilenceProof.objects.create(

@@ -253,7 +253,7 @@ def test_the_page_takes_the_same_statements_whatever_the_mesh_holds(
 ):
     mesh = make.mesh(readiness=State.COVERED)
     _furnish(mesh, count)
-    with django_assert_num_queries(34):
+    with django_assert_num_queries(35):
         page(as_owner, mesh)
 
 

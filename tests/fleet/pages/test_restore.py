@@ -427,5 +427,5 @@ def test_the_page_takes_the_same_statements_whatever_the_mesh_holds(
         make.node(mesh, safety_kind="lock")
         make.evidence(mesh, 1000, kind="restore", at=timezone.now() - HOUR)
         make.spare(place=make.place(), model=mesh.periods.get().radio.model)
-    with django_assert_num_queries(22):
+    with django_assert_num_queries(23):
         assert "Give it out" in page(as_owner, mesh)

@@ -9,19 +9,40 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from fleet.models import PassageUnit, Radio
 from sites.models import Role
 from tests import make
 from tests.addresses import FOR_MACHINES, FOR_THE_OFFICE, ONES_OWN, ONLY_POSTED, OPEN_TO_ALL, names
 
 pytestmark = pytest.mark.django_db
 
-EVERYBODY = {"board", "clients", "leavings", "replacements", "tray"}
+EVERYBODY = {"board", "clients", "leavings", "people", "replacements", "tray"}
 WHOLE_BOOK = {
+    "drill-draw",
+    "drill-lots",
+    "drills",
+    "failure-claim",
+    "failure-dead",
+    "failures",
+    "firmware",
+    "firmware-begin",
+    "firmware-build",
+    "firmware-enter",
+    "firmware-model",
+    "firmware-numbering",
+    "firmware-order",
+    "firmware-policy",
+    "passage",
+    "passage-act",
+    "passage-unit",
     "journal",
     "keep-rule",
     "keep-rule-new",
     "keep-rules",
     "marked",
+    "next-swaps",
+    "next-swaps-anew",
+    "next-swaps-support",
     "papers",
     "papers-anew",
     "papers-making",
@@ -36,6 +57,21 @@ WHOLE_BOOK = {
     "radio-move",
     "radio-state",
     "radio-where",
+    "plan",
+    "plan-enough",
+    "plan-move",
+    "plan-use",
+    "plans",
+    "visit",
+    "visit-change",
+    "visit-end",
+    "visit-forecast",
+    "visit-hold",
+    "visit-new",
+    "visit-pin",
+    "visit-waive",
+    "visit-want",
+    "visits",
 }
 NEW_THINGS = {"client-new"}
 DECIDED_BY_THE_OFFICE = {"client-hold", "client-erase"}
@@ -51,7 +87,9 @@ def things() -> dict[str, list]:
     copy, token, paper = make.snapshot(mesh), make.push_token(mesh), make.sheet(home)
     waiting, signed = make.tray_item(mesh), make.signature(paper)
     swap = make.replacement(mesh)
+    rehearsal = make.rehearsal(mesh)
     proof = make.silence(swap)
+    visit, planned = make.visit(home), make.visit_plan()
     return {
         "client": [home.client.uid],
         "client-change": [home.client.uid],
@@ -81,7 +119,17 @@ def things() -> dict[str, list]:
         "calendar": [mesh.code],
         "compare": [mesh.code],
         "counter": [mesh.code],
+        "drill-draw": [],
+        "drill-new": [mesh.code],
+        "drill": [rehearsal.uid],
+        "drill-write": [rehearsal.uid],
+        "drill-step": [rehearsal.uid, "fetch"],
+        "drill-end": [rehearsal.uid, "aborted"],
+        "drill-lots": [make.drill_draw(mesh)],
         "replacement-new": [mesh.code],
+        "next-swaps-anew": [],
+        "next-swaps-support": [],
+        "next-swaps-ask": [mesh.code],
         **{f"replacement{name}": [swap.uid] for name in ("", "-plan", "-write")},
         "replacement-step": [swap.uid, "dropped"],
         "replacement-tick": [swap.uid, mesh.nodes.get().pk],
@@ -90,6 +138,7 @@ def things() -> dict[str, list]:
             f"radio{name}": [swap.new_radio.code]
             for name in ("", "-blank", "-firmware", "-move", "-state", "-where")
         },
+        **_firmware(swap.new_radio),
         "restore": [mesh.code],
         "paper-copy": [mesh.code],
         "sealed-page": [mesh.code],
@@ -123,6 +172,28 @@ def things() -> dict[str, list]:
         "link-end": [make.sheet_link(paper).uid],
         "papers-making": [make.remaking(paper).pk],
         "papers-anew": [],
+        **{f"visit{name}": [visit.uid] for name in ("", *(f"-{act}" for act in VISIT_ACTS))},
+        "visit-hold": [visit.uid, "frost"],
+        "visit-want": [],
+        **{f"plan{name}": [planned.uid] for name in ("", "-enough", "-move", "-use")},
+    }
+
+
+VISIT_ACTS = ("change", "end", "forecast", "pin", "waive")
+
+
+def _firmware(radio: Radio) -> dict[str, list]:
+    """A build, its model, and a passage of it with one radio."""
+    build, passage = radio.firmware, make.passage(radio)
+    unit = PassageUnit.objects.get(radio=radio)
+    return {
+        **{f"firmware-{name}": [build.pk] for name in ("build", "policy", "order")},
+        **{f"firmware-{name}": [build.model.code] for name in ("model", "numbering", "enter", "begin")},
+        "passage": [passage.uid],
+        "passage-act": [passage.uid, "stop"],
+        "passage-unit": [passage.uid, unit.pk],
+        "failure-dead": [],
+        "failure-claim": [radio.code],
     }
 
 
@@ -132,6 +203,7 @@ READING = {
     "compare",
     "counter",
     "client",
+    "drill",
     "folder",
     "leaving",
     "mesh",
@@ -145,7 +217,7 @@ READING = {
     "sheet-slip",
     "snapshot-upload",
 }
-# See test_messages.py and test_events.py for these.
+# See test_messages.py, test_events.py, test_people.py and test_travel.py for these.
 TOLD = FOR_THE_OFFICE | ONES_OWN
 CHANGING_BY_POST = ONLY_POSTED - OPEN_TO_ALL - TOLD
 

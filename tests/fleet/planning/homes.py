@@ -7,11 +7,15 @@ from fleet.planning.compatibility import Verdict
 from fleet.planning.drills import DrillFacts, DrillKind, judge_drills
 from fleet.planning.estimating import ThreePoints
 from fleet.planning.freshness import judge_freshness
+from fleet.planning.phrases.fit import Fit
 from fleet.planning.readiness import ReadinessFacts, SpareFacts
 
 NOW = datetime(2027, 3, 26, 8, tzinfo=UTC)
 HOME, SHELF, VAN, UNKNOWN = "home", "shelf", "van", "nobody knows"
 WAY_MINUTES = {SHELF: 45.0, VAN: 20.0}
+
+
+SAID = Fit.TRIED_NEVER.of(source="Alder A2 6.9", target="Alder A2 6.10")
 
 
 def spare(
@@ -32,7 +36,7 @@ def spare(
         firmware=firmware,
         firmware_barred=barred,
         verdict=verdict,
-        verdict_because="The bench said so." if verdict is not Verdict.CLEAN else "",
+        verdict_why=SAID if verdict is not Verdict.CLEAN else None,
         reach_minutes=None if where in (HOME, UNKNOWN) else way or WAY_MINUTES[where],
         at_home=where == HOME,
         restore_minutes=None if minutes is None else ThreePoints(minutes / 3, minutes / 2, minutes),

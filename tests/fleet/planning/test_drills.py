@@ -7,6 +7,7 @@ from fleet.planning.drills import (
     DrillFacts,
     DrillKind,
     DrillState,
+    agreed_interval,
     drills_to_rule_out,
     failing_share_upper,
     judge_drills,
@@ -96,3 +97,21 @@ def test_an_interval_of_no_days_is_refused():
 def test_a_negative_count_of_drills_is_refused():
     with pytest.raises(DrillError, match="count of drills is -1"):
         failing_share_upper(-1)
+
+
+@pytest.mark.parametrize(
+    ("agreed", "guards", "days"),
+    [(None, False, 365), (None, True, 182), (365, True, 182), (90, True, 90), (730, False, 730)],
+    ids=["usual", "usual-safety", "agreed-too-long-for-safety", "agreed-short", "agreed-long"],
+)
+def test_the_interval_is_as_agreed_and_six_months_at_most_where_devices_guard(agreed, guards, days):
+    """Trade rule C16: 12 months, homes with safety devices 6 months."""
+    assert agreed_interval(agreed, guards) == days
+
+
+def test_a_drill_for_its_own_pair_only_says_nothing_of_the_home():
+    other = DrillFacts(DrillKind.BENCH, NOW - timedelta(days=1), passed=True, own_pair_only=True)
+    failed = DrillFacts(DrillKind.BENCH, NOW - timedelta(days=1), passed=False, own_pair_only=True)
+
+    assert judge_drills([other], 182, NOW).state is DrillState.NEVER
+    assert judge_drills([failed, drill(20)], 182, NOW).state is DrillState.CURRENT

@@ -9,6 +9,7 @@ from fleet.planning.compatibility import Verdict
 from fleet.planning.drills import DrillFacts, DrillKind, judge_drills
 from fleet.planning.estimating import ThreePoints
 from fleet.planning.freshness import judge_freshness
+from fleet.planning.phrases.fit import Fit
 from fleet.planning.readiness import (
     GateName,
     GateResult,
@@ -44,11 +45,13 @@ GOOD = SpareFacts(
     restore_minutes=ThreePoints(50, 99, 180),
     rejoin_count=0,
 )
+NEVER_TRIED = Fit.TRIED_NEVER.of(source="Alder A2 6.9", target="Alder A2 6.10")
+USED_UP = Fit.ADDRESS_ONCE_USED.of(radio="BENCH-S1")
 AT_HOME = replace(GOOD, code="HOME-S9", at_home=True, reach_minutes=None)
 CONVERTS = replace(GOOD, verdict=Verdict.CONVERTS)
 PARTLY = replace(GOOD, verdict=Verdict.PARTLY, rejoin_count=12)
-UNTESTED = replace(GOOD, verdict=Verdict.UNTESTED, verdict_because="No drill was ever tried.")
-IMPOSSIBLE = replace(GOOD, verdict=Verdict.NO, verdict_because="The write-once address is used up.")
+UNTESTED = replace(GOOD, verdict=Verdict.UNTESTED, verdict_why=NEVER_TRIED)
+IMPOSSIBLE = replace(GOOD, verdict=Verdict.NO, verdict_why=USED_UP)
 NOT_BLANK = replace(GOOD, code="BENCH-S2", blank_proven=False)
 BLANK_UNKNOWN = replace(GOOD, code="BENCH-S2", blank_proven=None)
 NO_FIRMWARE = replace(GOOD, code="BENCH-S3", firmware=None)
@@ -215,7 +218,7 @@ SENTENCES = [
     ),
     (
         {"spares": (IMPOSSIBLE,)},
-        "No spare counts: spare BENCH-S1 cannot take over (The write-once address is used up).",
+        "No spare counts: spare BENCH-S1 cannot take over (The write-once address of BENCH-S1 is used up).",
         "Get another spare for GULL-5.",
     ),
     (
@@ -252,7 +255,8 @@ SENTENCES = [
     ),
     (
         {"spares": (UNTESTED,)},
-        "Spare BENCH-S1 is untested for this mesh: No drill was ever tried.",
+        "Spare BENCH-S1 is untested for this mesh: "
+        "No drill or swap from Alder A2 6.9 to Alder A2 6.10 was ever tried.",
         "Try spare BENCH-S1 in a drill on the bench.",
     ),
     (

@@ -19,8 +19,8 @@ from fleet.models import Drill, Erasure, Mesh, Radio, RadioState
 from fleet.queries.board import rows as worst_first
 from fleet.queries.clock import book_time
 from fleet.queries.incidents import incidents_in
+from fleet.verbs import journal_chain, send, tell
 from fleet.verbs import round as rounds
-from fleet.verbs import send, tell
 from fleet.verbs.intake import Kind, Origin, receive
 from reports.facts.stretches import month_before, year_up_to
 from reports.models import Sheet, SheetKind
@@ -121,6 +121,7 @@ class Command(BaseCommand):
             bar.step(place, len(documents))
         scenario.finish(now, story)
         left.put_left(story.now)
+        journal_chain.seal(now)
         self.note(
             f"{len(documents)} documents came in: {outcomes[Kind.STORED]} taken in, "
             f"{outcomes[Kind.REPEATED]} were here before, {outcomes[Kind.TRAYED]} wait in the tray."

@@ -5,6 +5,8 @@ import pytest
 
 from fleet.planning.capabilities import FirmwareState
 from fleet.planning.compatibility import Verdict
+from fleet.planning.phrases.fit import Fit
+from fleet.planning.phrases.swap import Hour
 from fleet.planning.replacing.preflight import Item, Met, PreflightFacts, Window, is_clear, preflight
 
 DAY = date(2027, 3, 26)
@@ -13,7 +15,7 @@ ALL_WELL = PreflightFacts(
     copy_age_hours=5,
     start_value=17_080_656,
     verdict=Verdict.CLEAN,
-    verdict_because="28 of 30 tries passed.",
+    verdict_why=Fit.TRIED_NEVER.of(source="Alder A2 6.9", target="Alder A2 6.10"),
     blank_proven=True,
     firmware="7.2",
     firmware_state=FirmwareState.ALLOWED,
@@ -62,7 +64,7 @@ WANTING = [
     ("a lock without a fall-back", Item.FALL_BACKS, Met.NO, {"safety_without_fall_back": ("front door",)}),
     ("nobody was told", Item.FALL_BACKS, Met.NO, {"fall_backs_told": False}),
     ("no time agreed", Item.WINDOW, Met.UNKNOWN, {"window": None, "needs_licence": False}),
-    ("frost", Item.WINDOW, Met.NO, {"window": replace(WINDOW, against=("frost of -4 °C",))}),
+    ("frost", Item.WINDOW, Met.NO, {"window": replace(WINDOW, against=(Hour.FROST.of(degrees=-4),))}),
     ("nobody named", Item.PEOPLE, Met.UNKNOWN, {"technician": ""}),
     ("licence ended the day before", Item.PEOPLE, Met.NO, {"licence_until": date(2027, 3, 25)}),
     ("licence not known", Item.PEOPLE, Met.NO, {"licence_until": None}),

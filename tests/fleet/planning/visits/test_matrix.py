@@ -1,25 +1,21 @@
 import pytest
 
 from fleet.planning.reach import Position
-from fleet.planning.visits.matrix import ByMatrix, missing_pairs, read_matrix
+from fleet.planning.visits.matrix import ByMatrix, missing_ways
 from fleet.planning.visits.span import VisitError
+from fleet.planning.visits.travel import ByRoad
 from tests.fleet.planning.visits.worlds import STEADY
 
 HERE = Position(0, 0)
+PAIRS = {("noor", "KELP-7"): 20, ("KELP-7", "noor"): 35.5}
 
 
 def test_there_and_back_may_differ():
-    pairs = read_matrix("from,to,minutes\nNOOR,KELP-7,20\nKELP-7,NOOR,35.5\n")
-    ways = ByMatrix(STEADY, pairs)
-    assert (ways.minutes("NOOR", HERE, "KELP-7", HERE), ways.minutes("KELP-7", HERE, "NOOR", HERE)) == (
-        20,
-        35.5,
+    ways = ByMatrix(STEADY, PAIRS)
+    there, back = (
+        ways.minutes(*way) for way in (("noor", HERE, "KELP-7", HERE), ("KELP-7", HERE, "noor", HERE))
     )
-
-
-def test_missing_pairs_are_named_each_way():
-    pairs = read_matrix("from,to,minutes\nA,B,1\nB,A,1\nA,C,1\n")
-    assert missing_pairs(pairs, ["A", "B", "C"]) == [("B", "C"), ("C", "A"), ("C", "B")]
+    assert (there, back) == (20, 35.5)
 
 
 def test_a_way_that_is_missing_is_named_when_it_is_needed():
@@ -27,26 +23,21 @@ def test_a_way_that_is_missing_is_named_when_it_is_needed():
         ByMatrix(STEADY, {}).minutes("NOOR", HERE, "KELP-7", HERE)
 
 
-def test_blank_lines_and_blanks_around_codes_do_not_matter():
-    assert read_matrix(" From , TO ,minutes\r\n\r\n A , B , 3 \r\n") == {("A", "B"): 3}
+def test_a_way_that_is_missing_is_asked_of_the_great_circle():
+    road, there = ByRoad(STEADY), Position(0, 1)
+    ways = ByMatrix(STEADY, PAIRS, road)
+    assert ways.minutes("A", HERE, "B", there) == road.minutes("A", HERE, "B", there) > 0
+    assert ways.minutes("noor", HERE, "KELP-7", there) == 20
 
 
-@pytest.mark.parametrize(
-    ("text", "words"),
-    [
-        ("", "first line is ''"),
-        ("a,b,c\n", "must be from,to,minutes"),
-        ("from,to,minutes\nA,B\n", "Line 2 has 2 columns"),
-        ("from,to,minutes\nA,B,1\nA,B,2\n", "Line 3 gives the way from A to B a second time"),
-        ("from,to,minutes\n,B,1\n", "Line 2 leaves out"),
-        ("from,to,minutes\nA,B,quick\n", "Line 2 has 'quick' minutes"),
-        ("from,to,minutes\nA,B,nan\n", "Line 2 has 'nan' minutes"),
-        ("from,to,minutes\nA,B,inf\n", "Line 2 has 'inf' minutes"),
-        ("from,to,minutes\nA,B,-1\n", "Line 2 has '-1' minutes"),
-        ("from,to,minutes\nA,B,10081\n", "from 0 to 10080"),
-        ("from,to,minutes\nA,A,5\n", "from a place to itself"),
-    ],
-)
-def test_a_matrix_that_cannot_be_is_refused_by_line_and_value(text, words):
-    with pytest.raises(VisitError, match=words):
-        read_matrix(text)
+def test_ways_that_are_missing_are_those_between_homes_and_from_bases_and_back():
+    pairs = {("A", "B"): 1, ("B", "A"): 1, ("noor", "A"): 1}
+    assert missing_ways(pairs, ["A", "B"], ["noor", "pekka"]) == [
+        ("A", "noor"),
+        ("A", "pekka"),
+        ("B", "noor"),
+        ("B", "pekka"),
+        ("noor", "B"),
+        ("pekka", "A"),
+        ("pekka", "B"),
+    ]

@@ -1,7 +1,7 @@
 """A mesh, its radio and a spare with which every one of the twelve items can be met."""
 
 import io
-from datetime import date, timedelta
+from datetime import timedelta
 
 import pytest
 from PIL import Image
@@ -51,7 +51,9 @@ def mesh():
 
 @pytest.fixture
 def noor():
-    return make.person(username="noor", mains_licence_until=date(2031, 1, 1))
+    noor = make.person(username="noor")
+    make.licence(noor)
+    return noor
 
 
 @pytest.fixture
