@@ -27,7 +27,7 @@ from fleet.models import (
 )
 from fleet.queries.erasure import holds_on
 from fleet.verbs import journal
-from fleet.verbs.erase_rows import clear_rows, delete_sealed, end_care
+from fleet.verbs.erase_rows import clear_rows, delete_sealed, end_care, end_visits
 from fleet.verbs.two_people import are_one
 from sites.models import Client
 
@@ -69,6 +69,7 @@ def erase_client(client: Client, reason: str, by: str, second: str, now: datetim
         **clear_rows(meshes, now, by),
         **end_care(meshes, now),
     }
+    end_visits(client, now)
     copies.update(
         custody=Custody.GONE, holds=[], gone_at=now, gone_because=f"Erased with the client: {reason}"[:200]
     )

@@ -30,9 +30,15 @@ from fleet.models import (
     ServicePeriod,
     StormExercise,
     TrayItem,
+    Visit,
+    VisitState,
+    VisitTask,
+    VisitWaiver,
+    VisitWork,
 )
 from fleet.planning.readiness import State as Readiness
 from fleet.planning.replacing.states import State
+from sites.models import Client
 
 
 def delete_sealed(key: DataKey) -> dict[str, int]:
@@ -113,6 +119,19 @@ def end_care(meshes: Sequence[Mesh], now: datetime) -> dict[str, int]:
         assessed_at=now,
     )
     return {"push_tokens": tokens, "meshes": len(meshes)}
+
+
+def end_visits(client: Client, now: datetime) -> None:
+    """Nobody drives there any more, and no word of what was to be done there stays."""
+    mine = Visit.objects.filter(site__client=client)
+    tasks = VisitTask.objects.filter(visit__in=mine)
+    mine.filter(state=VisitState.WANTED).update(
+        state=VisitState.DROPPED, ended_at=now, ended_by="erased with the client"
+    )
+    mine.update(ended_because="")
+    tasks.update(is_open=False)
+    tasks.exclude(words="").update(words=VisitWork.OTHER.label)
+    VisitWaiver.objects.filter(visit__in=mine).update(because="")
 
 
 def _end_replacements(meshes: Sequence[Mesh], now: datetime) -> None:

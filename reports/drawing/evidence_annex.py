@@ -10,7 +10,7 @@ from reports.drawing.looks import BOOK
 from reports.drawing.strips import Strip, held
 from reports.drawing.tables import Cell, rows_only, table
 from reports.drawing.type import Spans, Style
-from reports.facts.evidence import Entry, EvidenceFacts, Paper
+from reports.facts.evidence import Annex, Entry, EvidenceFacts, Paper
 
 DIGEST = Style(Family.FIXED, 7.2, BOOK.body.leading)
 MOST_CARERS = 30
@@ -82,6 +82,7 @@ def annex_section(number: int, facts: EvidenceFacts, width: float) -> list[Strip
         *head,
         *held(paragraph(" ".join([words.counted(told, annex.count), *_verbatim()]), BOOK.body, width)),
         *held(paragraph(_digest(annex.sha256), DIGEST, width, gap=MM)),
+        *_chained(annex, width),
         *table(rows_only((0.09, 0.2, 0.22, 0.35, 0.14), rows, heads), BOOK.table, width, gap=MM),
     ]
 
@@ -94,6 +95,21 @@ def _verbatim() -> list[str]:
         if english
         else [_("What was done stands here in the book's own words, as in the file: in English.")]
     )
+
+
+def _chained(annex: Annex, width: float) -> list[Strip]:
+    """Where the lines stand in the chain of the whole journal."""
+    if annex.chain is None:
+        return []
+    told = _(
+        "The whole journal is a chain: the digest of each line holds the one before. The last of these lines is at "
+        "place {place}, with the digest below. As long as the journal has that digest at that place, no line up to it "
+        "was changed, moved or taken away since."
+    ).format(place=words.number(annex.chain.place))
+    return [
+        *held(paragraph(told, BOOK.body, width)),
+        *held(paragraph(_digest(annex.chain.digest), DIGEST, width, gap=MM)),
+    ]
 
 
 def _entry(each: Entry) -> list[Cell]:

@@ -62,7 +62,7 @@ LACKS = {
         "drill noted."
     ),
     Lack.NO_CHAIN: later(
-        "The journal carries no chained digests: the SHA-256 in the annex shows any change after the export, not one "
+        "Not all of these lines are chained yet: the SHA-256 in the annex shows any change after the export, not one "
         "before it."
     ),
     Lack.NO_MESH: later("No mesh of this home is in the book."),

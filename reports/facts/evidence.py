@@ -225,12 +225,24 @@ class Entry:
 
 
 @dataclass(frozen=True, slots=True)
+class ChainEnd:
+    """A line's place in the journal's chain, from 1, and the digest, in hex, that stands for all lines up to it."""
+
+    place: int
+    digest: str
+
+
+@dataclass(frozen=True, slots=True)
 class Annex:
-    """The journal of the home in the period, and the SHA-256 in hex of its lines in canonical form (RFC 8785)."""
+    """The journal of the home in the period, and the SHA-256 in hex of its lines in canonical form (RFC 8785).
+
+    chain is the last of these lines at its place in the chain of the whole journal; None where one is not chained yet.
+    """
 
     count: int
     sha256: str
     entries: tuple[Entry, ...]
+    chain: ChainEnd | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, timedelta
 
-from reports.facts.evidence import Lack, MeshEvidence, NotShown, Paper
+from reports.facts.evidence import Annex, Lack, MeshEvidence, NotShown, Paper
 
 _DAY = timedelta(days=1)
 Span = tuple[date, date]
@@ -12,7 +12,7 @@ Span = tuple[date, date]
 def lacks(
     meshes: Sequence[MeshEvidence],
     papers: Sequence[Paper],
-    journal_lines: int,
+    annex: Annex,
     promised: Iterable[Span],
     served: dict[str, list[Span]],
     first: date,
@@ -29,7 +29,10 @@ def lacks(
         found.append(NotShown(Lack.NO_PROMISE, count=without))
     if unsigned := sum(not paper.signed for paper in papers):
         found.append(NotShown(Lack.UNSIGNED, count=unsigned))
-    found.append(NotShown(Lack.NO_CHAIN) if journal_lines else NotShown(Lack.NO_JOURNAL))
+    if not annex.count:
+        found.append(NotShown(Lack.NO_JOURNAL))
+    elif annex.chain is None:
+        found.append(NotShown(Lack.NO_CHAIN))
     return tuple(found)
 
 

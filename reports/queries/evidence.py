@@ -21,13 +21,15 @@ from sites.models import Agreement, Site
 
 
 class Line(NamedTuple):
-    """One line of the journal. Its details stay in the book."""
+    """One line of the journal, with its place in the journal's chain, if it has one. Its details stay in the book."""
 
     number: int
     at: datetime
     who: str
     what: str
     subject: str
+    place: int | None
+    digest: str
 
 
 def evidence_facts(site: Site, first: date, last: date, issue: Issue) -> facts.EvidenceFacts:
@@ -39,13 +41,15 @@ def evidence_facts(site: Site, first: date, last: date, issue: Issue) -> facts.E
     meshes = tuple(mesh_evidence(mesh, rows, period, promises) for mesh in rows.meshes)
     papers = tuple(_paper(sheet, period) for sheet in _sheets(site, start, end))
     told = journal_lines(site, first, last)
+    entries = tuple(_entries(told, period))
+    annex = facts.Annex(len(told), sha256(exported(told)).hexdigest(), entries, _chain_end(told))
     return facts.EvidenceFacts(
         issue=issue,
         firm=home.firm_facts(),
         home=home.home_facts(site),
         first=first,
         last=last,
-        annex=facts.Annex(len(told), sha256(exported(told)).hexdigest(), tuple(_entries(told, period))),
+        annex=annex,
         promises=tuple(_promise(each) for each in promises),
         meshes=meshes,
         papers=papers,
@@ -53,7 +57,7 @@ def evidence_facts(site: Site, first: date, last: date, issue: Issue) -> facts.E
         not_shown=lacks(
             meshes,
             papers,
-            len(told),
+            annex,
             [(each.starts_on, each.ends_on or last) for each in promises],
             rows.served(period),
             first,
@@ -67,9 +71,14 @@ def journal_lines(site: Site, first: date, last: date) -> list[Line]:
     start, end = _bounds(Period(first, last, ZoneInfo(site.time_zone)))
     subjects = [site.code, *site.meshes.values_list("code", flat=True)]
     found = JournalEntry.objects.filter(subject__in=subjects, at__gte=start, at__lt=end)
-    return [
-        Line(*row) for row in found.order_by("at", "pk").values_list("pk", "at", "who", "what", "subject")
-    ]
+    columns = ("pk", "at", "who", "what", "subject", "place", "digest")
+    return [Line(*row) for row in found.order_by("at", "pk").values_list(*columns)]
+
+
+def _chain_end(told: Sequence[Line]) -> facts.ChainEnd | None:
+    """The line that the chain holds last: its digest stands for all of these."""
+    placed = [(line.place, line.digest) for line in told if line.place is not None]
+    return facts.ChainEnd(*max(placed)) if placed and len(placed) == len(told) else None
 
 
 def exported(told: Sequence[Line]) -> bytes:

@@ -22,9 +22,12 @@ from fleet.models import (
     Snapshot,
     Why,
 )
+from fleet.planning.journal_chain import Head
 from fleet.planning.readiness import State
+from fleet.queries.journal_chain import check
 from fleet.verbs.intake import Origin, receive
-from reports.facts.evidence import Gap, Lack, MonthOfCopies
+from fleet.verbs.journal_chain import seal
+from reports.facts.evidence import ChainEnd, Gap, Lack, MonthOfCopies
 from reports.facts.head import Issue
 from reports.facts.snapshots import DayMark
 from reports.models import Sheet, SheetKind, Signature
@@ -247,7 +250,7 @@ def test_the_annex_states_the_digest_of_the_exported_lines(mesh):
     body = exported(journal_lines(mesh.site, FIRST, LAST))
     assert annex.sha256 == hashlib.sha256(body).hexdigest()
     assert [sorted(json.loads(line)) for line in body.splitlines()] == [
-        ["at", "number", "subject", "what", "who"]
+        ["at", "digest", "number", "place", "subject", "what", "who"]
     ] * 3
 
 
@@ -256,6 +259,20 @@ def test_one_altered_line_is_another_digest(mesh):
     before = facts(mesh.site).annex.sha256
     JournalEntry.objects.filter(pk=line.pk).update(who="somebody else")
     assert facts(mesh.site).annex.sha256 != before
+
+
+def test_the_annex_says_where_its_last_line_stands_in_the_chain(mesh):
+    make.journal_line(subject="KELP-7", at=NOON)
+    assert facts(mesh.site).annex.chain is None
+    assert Lack.NO_CHAIN in {each.lack for each in facts(mesh.site).not_shown}
+    seal(make.NOW)
+    make.journal_line(subject="GULL-5", at=NOON)
+    seal(make.NOW)
+    found = facts(mesh.site)
+    line = JournalEntry.objects.get(subject="KELP-7")
+    assert found.annex.chain == ChainEnd(line.place, line.digest)
+    assert Lack.NO_CHAIN not in {each.lack for each in found.not_shown}
+    assert check([Head(line.place, line.digest)])[1] is None
 
 
 def test_lines_of_a_day_that_say_the_same_are_printed_once_with_their_number(mesh):

@@ -17,7 +17,7 @@ from fleet.models import (
     VisitTask,
     VisitWork,
 )
-from fleet.planning.drills import DrillFacts, DrillKind, DrillState, judge_drills
+from fleet.planning.drills import DrillFacts, DrillKind, DrillState, agreed_interval, judge_drills
 from fleet.planning.estimating import ThreePoints
 from fleet.planning.reach import Position
 from fleet.planning.replacing.states import State
@@ -160,7 +160,7 @@ def _drills(
     meshes: QuerySet[Mesh], agreements: dict[int, Agreement], taken: set[tuple[int, str]], now: datetime
 ) -> list[DueWork]:
     last = (
-        Drill.objects.filter(mesh=OuterRef("pk"), done_at__lte=now)
+        Drill.objects.filter(mesh=OuterRef("pk"), done_at__lte=now, own_pair_only=False)
         .exclude(kind=DrillKind.PAPER.value)
         .order_by("-done_at", "-pk")
     )
@@ -179,16 +179,17 @@ def _drills(
             if mesh.drilled_at
             else []
         )
-        standing = judge_drills(held, agreement.drill_interval_days, now)
+        days = agreed_interval(agreement.drill_interval_days, mesh.safety_relevant)
+        standing = judge_drills(held, days, now)
         if standing.state in DRILL_IS_DUE:
-            due = standing.due_at or _first_drill_by(agreement, mesh)
+            due = standing.due_at or _first_drill_by(agreement, days, mesh)
             found.append(DueWork(VisitWork.DRILL, mesh, standing.because, due_at=due))
     return found
 
 
-def _first_drill_by(agreement: Agreement, mesh: Mesh) -> datetime:
+def _first_drill_by(agreement: Agreement, interval_days: int, mesh: Mesh) -> datetime:
     """Where none was ever held, an interval after the agreement began."""
-    day = agreement.starts_on + timedelta(days=agreement.drill_interval_days)
+    day = agreement.starts_on + timedelta(days=interval_days)
     return datetime.combine(day, time(0), ZoneInfo(mesh.site.time_zone))
 
 

@@ -22,6 +22,8 @@ from fleet.models import (
     SealedBody,
     Snapshot,
     TrayItem,
+    VisitState,
+    VisitWaiver,
 )
 from fleet.queries.erasure import remains, still_opening, unrenewed, went
 from fleet.queries.sealed import Erased, open_body
@@ -115,6 +117,22 @@ def test_meshes_leave_care_and_tokens_end(full):
     assert not full.in_care
     assert full.push_tokens.get().revoked_at == make.NOW
     assert not full.periods.filter(until=None).exists()
+
+
+def test_visits_end_and_keep_no_word(full):
+    visit = make.visit(full.site)
+    other = make.visit()
+    VisitWaiver.objects.create(
+        visit=visit, rule="weekend", name="Orla", because="ill", at=make.NOW, by="Orla"
+    )
+
+    erase(full)
+
+    visit.refresh_from_db()
+    assert (visit.state, visit.ended_by) == (VisitState.DROPPED, "erased with the client")
+    assert [(task.words, task.is_open) for task in visit.tasks.all()] == [("Other work", False)]
+    assert visit.waivers.get().because == ""
+    assert other.tasks.get().words == "look at the hall lamp"
 
 
 def test_the_row_says_who_why_what_and_each_digest(full):

@@ -109,7 +109,7 @@ def test_the_month_says(said):
         "STRANDED",
         "Builds that drills noted: 6.9 on 2 October 2026.",
         "KELP-7-A/3: No live swap was rehearsed.",
-        "The journal carries no chained digests",
+        "The last of these lines is at place 10,412",
         "Ingunn Sæther (client), 4 November 2026",
         "no signature in the book",
         "snapshot taken in, 24 times that day",
@@ -123,6 +123,7 @@ def test_digests_are_printed_whole():
     facts = samples.evidence()
     printed = text_of(drawn("pack", Paper.A4))
     assert facts.annex.sha256 in printed
+    assert facts.annex.chain.digest in printed
     assert all(paper.sha256 in printed for paper in facts.papers)
 
 

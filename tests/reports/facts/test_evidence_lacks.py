@@ -3,7 +3,7 @@ from datetime import date
 
 import pytest
 
-from reports.facts.evidence import DaysInState, Lack, MeshEvidence, MonthOfCopies, NotShown
+from reports.facts.evidence import Annex, ChainEnd, DaysInState, Lack, MeshEvidence, MonthOfCopies, NotShown
 from reports.facts.evidence_lacks import days_outside, lacks
 from tests.reports import samples_of_book
 
@@ -19,18 +19,21 @@ FULL = MeshEvidence(
 )
 
 
+CHAINED = Annex(1, "a" * 64, (), ChainEnd(7, "b" * 64))
+
+
 def found_in(mesh: MeshEvidence, **given) -> set[tuple[Lack, int | None]]:
     defaults = {
         "meshes": [mesh],
         "papers": (),
-        "journal_lines": 1,
+        "annex": CHAINED,
         "promised": [(FIRST, LAST)],
         "served": {mesh.code: [(FIRST, LAST)]},
     }
     return {(each.lack, each.count) for each in lacks(**{**defaults, **given}, first=FIRST, last=LAST)}
 
 
-ALWAYS = {(Lack.FIRMWARE, None), (Lack.NO_CHAIN, None)}
+ALWAYS = {(Lack.FIRMWARE, None)}
 
 
 def test_of_a_month_with_everything_only_what_the_book_never_records_is_missing():
@@ -64,12 +67,17 @@ def test_sheets_without_a_signature_are_counted():
     assert (Lack.UNSIGNED, 1) in found_in(FULL, papers=samples_of_book.evidence().papers)
 
 
+def test_lines_that_are_not_chained_are_named():
+    assert (Lack.NO_CHAIN, None) in found_in(FULL, annex=Annex(1, "a" * 64, ()))
+
+
 def test_a_home_without_a_mesh_shows_nothing():
-    assert (Lack.NO_MESH, None) in found_in(FULL, meshes=[], journal_lines=0)
+    assert (Lack.NO_MESH, None) in found_in(FULL, meshes=[], annex=Annex(0, "", ()))
 
 
 def test_an_empty_journal_is_named_as_such():
-    assert NotShown(Lack.NO_JOURNAL) in lacks([FULL], (), 0, [(FIRST, LAST)], {}, FIRST, LAST)
+    empty = Annex(0, "", ())
+    assert NotShown(Lack.NO_JOURNAL) in lacks([FULL], (), empty, [(FIRST, LAST)], {}, FIRST, LAST)
 
 
 @pytest.mark.parametrize(
