@@ -23,9 +23,11 @@ def headline(shown: PlanShown) -> str:
     gap = " (no order is better)" if row.exact else ""
     if shown.gap is not None and not row.exact:
         gap = f" (at most {shown.gap:.0%} over the least that is possible with these stops)"
+    visits = "1 visit" if shown.visits == 1 else f"{shown.visits} visits"
+    overdue = f"{shown.overdue} overdue before, " if shown.overdue else ""
     return (
-        f"{days}: {shown.visits} visits with {shown.travel_minutes} min on the road{gap}, "
-        f"{shown.late_minutes} min late, "
+        f"{days}: {visits} with {shown.travel_minutes} min on the road{gap}, "
+        f"{shown.late_minutes} min late, {overdue}"
         f"{shown.overtime_minutes} min of overtime, {len(shown.left_out)} left out."
     )
 

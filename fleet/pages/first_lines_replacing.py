@@ -30,7 +30,7 @@ def of_card(card: Card, now: datetime) -> str:
     if swap.stands in (State.ASKED, State.AGREED, State.PACKED):
         wanting = card.open_items
         rest = f"{wanting} of 12 things stand against packing" if wanting else "all 12 things are in order"
-        return f"{new} is to take over {code}: {swap.stands.words}, {rest}."
+        return f"{new[0].upper()}{new[1:]} is to take over {code}: {swap.stands.words}, {rest}."
     if since := card.silent_since:
         told = f"Nobody speaks in {code} for {span_in_words((now - since).total_seconds() / 3600)}"
         return f"{told}: {_SILENT[swap.stands].format(new=new)}."

@@ -63,11 +63,14 @@ def of_plan(shown: PlanShown) -> str:
     return f"{days}: {found}."
 
 
-def of_move(travel: int, late: int, overtime: int, broken: int) -> str:
-    """What a move by hand costs."""
+def of_move(travel: int, late: int, overtime: int, broken: int, hard: int) -> str:
+    """What a move by hand costs, and whether it can be made: hard are the broken rules that nobody may answer for."""
     if broken:
         rules = "a rule" if broken == 1 else f"{broken} rules"
-        return f"This would break {rules} that no plan may break."
+        if hard:
+            return f"This would break {rules}, so it cannot be made."
+        which = "it" if broken == 1 else "them"
+        return f"This would break {rules} of the home: somebody must answer for {which} by name."
     told = [_more(travel, "driving"), _more(late, "lateness"), _more(overtime, "overtime")]
     costs = [each for each in told if each]
     return f"This costs {', '.join(costs)}." if costs else "This costs nothing."
@@ -84,7 +87,10 @@ def _found(shown: PlanShown) -> str:
     left = len(shown.left_out)
     out = {0: "none left out", 1: "one left out"}.get(left, f"{counted(left)} left out")
     late = f", {spell(shown.late_minutes)} late in all" if shown.late_minutes else ""
-    return f"{visits} with {spell(shown.travel_minutes)} on the road, {out}{late}"
+    overdue = {0: "", 1: ", one overdue before"}.get(
+        shown.overdue, f", {counted(shown.overdue)} overdue before"
+    )
+    return f"{visits} with {spell(shown.travel_minutes)} on the road, {out}{late}{overdue}"
 
 
 def _day(day: object) -> str:

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from fleet import tasks
 from fleet.models import RadioModel, Why
-from fleet.planning.priority_words import because_of, chance_of, headline, lines_of, visit_of
+from fleet.planning.priority_words import because_of, chance_of, headline, lines_of, visit_of, why_not_asked
 from fleet.queries.clock import book_time
 from fleet.queries.mesh import mesh_to_change
 from fleet.queries.rankings import Order, order_of, row_of, supported
@@ -67,6 +67,9 @@ def ask_for(request: HttpRequest, code: str) -> HttpResponse:
     place = row_of(mesh.code)
     if place is None:
         messages.error(request, f"{mesh.code} has no place in the order; work it out anew.")
+        return redirect("next-swaps")
+    if because := why_not_asked(place):
+        messages.error(request, because)
         return redirect("next-swaps")
     try:
         swap = ask(mesh, Wish(Why.PRECAUTION, because_of(place)), str(request.user), timezone.now())

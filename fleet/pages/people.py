@@ -18,6 +18,7 @@ from fleet.pages import first_lines_people
 from fleet.pages.people_forms import BaseForm, DayOffForm, HoursForm, LicenceForm, SkillsForm
 from fleet.queries.feeds import live_token
 from fleet.queries.people import workers
+from fleet.queries.visits.pages import stops_ahead
 from fleet.verbs.journal import record
 from sites import access, verbs
 from sites.models import DayOff, Licence, Person
@@ -138,6 +139,7 @@ def person_page(
     context = {
         "person": row,
         "worker": worker,
+        "stops": stops_ahead(row, now),
         "licences": list(row.licences.order_by("-valid_until", "kind")),
         "has_ended": access.has_ended(row, today),
         "mine": mine,

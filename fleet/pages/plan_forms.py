@@ -6,10 +6,27 @@ from zoneinfo import ZoneInfo
 
 from django import forms
 
-from fleet.models import Visit, VisitPlan
+from fleet.models import Visit, VisitPlan, VisitTask
 from fleet.models.visit_plan import LEAST_SECONDS, MOST_SECONDS, USUAL_SECONDS
 from fleet.queries.visits.asked import people_to_plan
 from sites.models import Person
+
+LONGEST_NUMBER = 18
+"""Digits that a row's number can have; the database cannot even look for a longer one."""
+
+
+class SeveralPeople(forms.ModelMultipleChoiceField):
+    """People by the numbers of their rows; a number that no row can have is refused like one that none has."""
+
+    def clean(self, value: Any) -> Any:
+        for each in value or ():
+            if len(str(each)) > LONGEST_NUMBER:
+                raise forms.ValidationError(
+                    self.error_messages["invalid_choice"],
+                    code="invalid_choice",
+                    params={"value": str(each)[:20]},
+                )
+        return super().clean(value)
 
 
 class AskForm(forms.Form):
@@ -21,7 +38,7 @@ class AskForm(forms.Form):
     last_day = forms.DateField(
         label="Last day", widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
     )
-    people = forms.ModelMultipleChoiceField(
+    people = SeveralPeople(
         label="Who can be sent",
         queryset=Person.objects.none(),
         required=False,
@@ -41,12 +58,21 @@ class AskForm(forms.Form):
         self.fields["people"].queryset = people_to_plan()
 
 
+class VisitChoiceField(forms.ModelChoiceField):
+    """A visit by its code, whose home it is, and what for."""
+
+    def label_from_instance(self, obj: Visit) -> str:
+        return f"{obj.code} {obj.site.client.name}: {', '.join(_work(task) for task in obj.tasks.all())}"
+
+
+def _work(task: VisitTask) -> str:
+    return f"{task.get_kind_display().lower()}, {task.mesh.code}" if task.mesh else task.words
+
+
 class MoveForm(forms.Form):
     """A visit of a plan, and where it is to go; no person leaves it out."""
 
-    visit = forms.ModelChoiceField(
-        label="Which visit", queryset=Visit.objects.none(), empty_label="choose a visit"
-    )
+    visit = VisitChoiceField(label="Which visit", queryset=Visit.objects.none(), empty_label="choose a visit")
     technician = forms.ModelChoiceField(
         label="To whom", queryset=Person.objects.none(), required=False, empty_label="nobody: leave it out"
     )
@@ -72,7 +98,12 @@ class MoveForm(forms.Form):
 
     def __init__(self, *args: object, plan: VisitPlan, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["visit"].queryset = plan.visits.filter(state="wanted").select_related("site")
+        self.fields["visit"].queryset = (
+            plan.visits.filter(state="wanted")
+            .select_related("site__client")
+            .prefetch_related("tasks__mesh")
+            .order_by("site__code", "pk")
+        )
         for name in ("technician", "second"):
             self.fields[name].queryset = plan.people.order_by("first_name", "username")
         self.fields["version"].initial = plan.version

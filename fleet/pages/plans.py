@@ -140,7 +140,7 @@ def move(request: HttpRequest, uid: str) -> HttpResponse:
         "hard": hard,
         "form": SaveMoveForm(initial=request.POST.dict(), plan=row),
         "first_line": first_lines.of_move(
-            cost.travel_minutes, cost.late_minutes, cost.overtime_minutes, len(cost.broken)
+            cost.travel_minutes, cost.late_minutes, cost.overtime_minutes, len(cost.broken), len(hard)
         ),
     }
     return render(request, "fleet/plan_move.html", context)

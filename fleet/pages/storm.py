@@ -1,5 +1,7 @@
 """A storm tried out: the question, the answer as it is played, and the exercises that are kept."""
 
+from typing import Any
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -55,7 +57,7 @@ def answer(request: HttpRequest, pk: int) -> HttpResponse:
         "helps": helping(found, HELPS_TOLD) if found else [],
         "left_out": row.case["left_out"],
         "people": [goer["name"] for goer in row.case["goers"]],
-        "spares": [spare["code"] for spare in row.case["spares"]],
+        "spares": _fitting(row.case),
         "pace": pace(row.done, row.total, row.asked_at, row.finished_at or book_time().now),
         "still": still,
         "renew_seconds": RENEW_SECONDS,
@@ -65,6 +67,12 @@ def answer(request: HttpRequest, pk: int) -> HttpResponse:
     if found is None and not still:
         response.headers["Refresh"] = str(RENEW_SECONDS)
     return response
+
+
+def _fitting(case: dict[str, Any]) -> list[str]:
+    """The spares that could take over one of these meshes; others are no help, whatever lies about."""
+    fit = {each["spare"] for mesh in case["meshes"] for each in mesh["fits"]}
+    return [spare["code"] for spare in case["spares"] if spare["code"] in fit]
 
 
 def _so_far(row: StormExercise) -> str:

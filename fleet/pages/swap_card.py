@@ -173,6 +173,7 @@ def _page(request: HttpRequest, swap: Replacement, tried: Forms, status: int = 2
         "forward": moves[: 0 if swap.stands is State.SILENCED else 1],
         "aside": moves[0 if swap.stands is State.SILENCED else 1 :],
         "may_change": may_change,
+        "sees_visits": access.sees_whole_book(request.user, today),
         "refused": _refused(tried),
         "writing": tried.get(State.WRITTEN) or _write_form(request, shown),
         "may_write": swap.stands in MAY_BE_WRITTEN,

@@ -127,7 +127,8 @@ def _ways(count: int) -> str:
 def _seen(request: HttpRequest) -> TravelMatrix | None:
     """The matrix that was in force when the page was made; a wrong number is one that is in force no more."""
     number = request.POST.get("seen", "")
-    return TravelMatrix(pk=int(number)) if number.isascii() and number.isdecimal() else None
+    is_number = number.isascii() and number.isdecimal() and len(number) < 19
+    return TravelMatrix(pk=int(number)) if is_number else None
 
 
 def _require_office(request: HttpRequest) -> None:

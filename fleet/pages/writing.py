@@ -116,6 +116,12 @@ def in_zone(moment: datetime, zone: str) -> str:
     return date_format(moment.astimezone(ZoneInfo(zone)), "H:i")
 
 
+@register.filter
+def day_in(moment: datetime, zone: str) -> str:
+    """The day at a place, for what has no hour: "28 Nov 2026"."""
+    return date_format(moment.astimezone(ZoneInfo(zone)), "j M Y")
+
+
 def _day_and_time(moment: datetime) -> str:
     return date_format(moment, "j M Y, H:i")
 

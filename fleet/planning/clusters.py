@@ -12,6 +12,9 @@ from fleet.planning.reach import Position, great_circle_km
 
 WITHIN = timedelta(days=7)
 WITHIN_KM = 25.0
+STANDS_OUT = 3
+"""Of six failures strewn over a year in one town, two lie within a week of each other nearly every other time; three do
+in 3 of 100 (simulated). Larger families take a sharper look."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +32,11 @@ class Cluster:
     size: int
     first: datetime
     last: datetime
+
+    @property
+    def stands_out(self) -> bool:
+        """Whether it is more than chance often brings together, so that one cause is likely."""
+        return self.size >= STANDS_OUT
 
 
 def largest_cluster(

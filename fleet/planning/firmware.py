@@ -110,6 +110,8 @@ def _key(version: str, form: VersionForm) -> Key | None:
         return None
     numbers = _without_noughts([int(figure) for figure in figures])
     if form is VersionForm.LETTERS:
+        if parts["letters"] in PRE_RELEASES:  # 1.2rc may come before 1.2 or after it
+            return None
         return (numbers, len(parts["letters"]), parts["letters"]), parts["suffix"]
     stage = PRE_RELEASES.index(parts["stage"]) if parts["stage"] else len(PRE_RELEASES)
     return (numbers, stage, int(parts["round"] or 0)), parts["suffix"]

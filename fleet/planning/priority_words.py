@@ -72,6 +72,13 @@ def because_of(place: Place) -> str:
     return f"{said}, most of it {weighs}" if weighs else said
 
 
+def why_not_asked(place: Place) -> str:
+    """Why no replacement is asked for from the order; empty where one may be."""
+    if place.facts.act is not Act.SNAPSHOT:
+        return ""
+    return f"{place.facts.code}: a snapshot comes first; a new radio would mean joining everything by hand."
+
+
 def _reckoned(place: Place, term: Term, weights: Weights) -> str:
     facts = place.facts
     chance = f" × {place.chance * 100:.1f} %" if term.multiplied else ""

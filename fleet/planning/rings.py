@@ -127,7 +127,7 @@ class RingStand:
 
 @dataclass(frozen=True, slots=True)
 class Stand:
-    """All rings; clean: units in total without a regression, of which need are wanted."""
+    """All rings; clean: units without a regression, since it went on after a stop; need of them are wanted."""
 
     rings: tuple[RingStand, ...]
     clean: int
@@ -206,15 +206,23 @@ def stand_of(
     stopped: bool = False,
     resumed_at: datetime | None = None,
 ) -> Stand:
-    """How each ring stands as of now. need: from needed(). Soak days count from the last update, or from resuming."""
-    clean = sum(unit.is_clean for ring in rings for unit in ring.units)
+    """How each ring stands as of now. need: from needed(). Soak days count from the last update, or from resuming.
+
+    A regression ends the proof so far: after a stop only units that were updated since it went on count (F3).
+    """
+    clean = sum(
+        unit.is_clean and (resumed_at is None or (unit.done_at is not None and unit.done_at >= resumed_at))
+        for ring in rings
+        for unit in ring.units
+    )
+    regressed = sum(unit.regressed for ring in rings for unit in ring.units)
     found: list[RingStand] = []
     for place, ring in enumerate(rings):
         open_now = all(before.passed for before in rings[:place])
         later = sum(unit.is_due for after in rings[place + 1 :] for unit in after.units)
         opens_rest = place + 1 < len(rings) and rings[place + 1].kind is RingKind.REST
         spare = later if opens_rest else 0
-        found.append(_stand(ring, _State(open_now, stopped, clean, need, spare, resumed_at, now)))
+        found.append(_stand(ring, _State(open_now, stopped, clean, regressed, need, spare, resumed_at, now)))
     return Stand(tuple(found), clean, need)
 
 
@@ -225,6 +233,7 @@ class _State:
     open_now: bool
     stopped: bool
     clean: int
+    regressed: int
     need: int
     spare: int
     resumed_at: datetime | None
@@ -263,7 +272,10 @@ def _judged(ring: RingFacts, due: int, soaked_at: datetime | None, given: _State
     if soaked_at is not None and given.now < soaked_at:
         return RingState.SOAKING, f"All are done; it soaks until {soaked_at:%Y-%m-%d %H:%M} UTC."
     shown = failing_share_upper(given.clean) * 100
-    so_far = f"{_units(given.clean)} went without a regression: up to {shown:.1f} % may still fail."
+    since = "" if given.resumed_at is None else " since it went on"
+    so_far = f"{_units(given.clean)} went without a regression{since}: up to {shown:.1f} % may still fail."
+    if given.regressed:
+        so_far += f" {_units(given.regressed)} regressed before: what was shown until then no longer counts."
     if given.clean >= given.need:
         return RingState.PROVEN, f"{so_far} {given.need} are enough here."
     if given.clean + given.spare > given.need:

@@ -151,11 +151,19 @@ def _kilometres(start: Position | None, mesh: Mesh) -> float | None:
 
 
 def pair_records() -> dict[Pair, PairRecord]:
-    """Trials and passes from one build to another, from bench and live drills of the whole book."""
-    tries: dict[Pair, list[bool]] = defaultdict(list)
+    """Trials and passes from one build to another, from bench and live drills of the whole book.
+
+    A swap that was noted both ways, such as one that was stranded and then joined by hand, is one trial that failed.
+    """
+    tries: dict[Pair, dict[tuple[int, ...], bool]] = defaultdict(dict)
     drills = (
         Drill.objects.exclude(kind=DrillKind.PAPER).exclude(source_release=None).exclude(target_release=None)
     )
-    for source, target, result in drills.values_list("source_release", "target_release", "result"):
-        tries[source, target].append(result == DrillResult.PASSED)
-    return {pair: PairRecord(len(passed), sum(passed)) for pair, passed in tries.items()}
+    rows = drills.values_list(
+        "source_release", "target_release", "result", "kind", "pk", "mesh", "radio", "snapshot"
+    )
+    for source, target, result, kind, pk, *swap in rows:
+        one = tuple(swap) if kind == DrillKind.LIVE and None not in swap else (pk,)
+        tried = tries[source, target]
+        tried[one] = tried.get(one, True) and result == DrillResult.PASSED
+    return {pair: PairRecord(len(tried), sum(tried.values())) for pair, tried in tries.items()}

@@ -125,4 +125,5 @@ def _family(
     by_build: dict[Build, Served],
 ) -> Family:
     rate, cluster = family_rate(name, by_build), largest_cluster(failures)
-    return Family(pool_of(name, radios, in_service, rate.upper, cluster is not None), rate, cluster)
+    stands_out = cluster is not None and cluster.stands_out
+    return Family(pool_of(name, radios, in_service, rate.upper, stands_out), rate, cluster)

@@ -66,6 +66,10 @@ def restore_document(mesh: Mesh, request: Request, now: datetime, snapshot: Snap
     Raises GrantRefused. Call it again for every attempt: a number is never used twice.
     """
     mesh, copy = _asked_for(mesh, request, snapshot)
+    if request.radio.rehearsals.filter(ended_at=None).exists():
+        raise GrantRefused(
+            f"radio: {request.radio.code} is in a drill; choose another, or end the drill and wipe it first."
+        )
     offer = offer_of(mesh, copy, now)
     note_number(mesh, copy, offer.start.value, request.by, now)
     _record(GIVEN_OUT, mesh, copy, request, now, counter=offer.start.value)

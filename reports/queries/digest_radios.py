@@ -50,7 +50,8 @@ class Service:
         found = []
         for name in names:
             rate = family_rate(name, by_build)
-            clustered = largest_cluster(failures[name]) is not None
+            cluster = largest_cluster(failures[name])
+            clustered = cluster is not None and cluster.stands_out
             found.append(
                 Family(
                     name=name,

@@ -10,7 +10,9 @@ from fleet.models import Connection, Mesh, Node, Radio, RadioState, Replacement,
 from fleet.models import Why as Reason
 from fleet.planning.compatibility import Compatibility, PairRecord
 from fleet.planning.estimating import NO_MINUTES, ThreePoints, rejoin_minutes, restore_minutes, weigh
-from fleet.planning.replacing.preflight import preflight
+from fleet.planning.phrases.swap import Swap
+from fleet.planning.replacing.preflight import Finding, preflight
+from fleet.planning.sentences import Sentence
 from fleet.queries.counters import CounterPicture, counter_picture
 from fleet.queries.facts import class_counts, position_of, radio_facts
 from fleet.queries.readiness import Judged, judged
@@ -63,10 +65,17 @@ def job_facts(mesh: Mesh, radio: Radio, issue: Issue, shelf: SpareShelf, now: da
         taker=_taker(mesh, radio),
         fit=_fit(fit, record, case.nodes) if fit else None,
         way_back=way_back,
-        preflight=preflight(preflight_facts(rows, now)),
+        preflight=tuple(_lasting(each) for each in preflight(preflight_facts(rows, now))),
         bring=_bring(radio, case),
         estimate=_estimate(case, way, shelf),
     )
+
+
+def _lasting(found: Finding) -> Finding:
+    """Without the number of this second: paper shows it elsewhere, with the day for which it holds."""
+    if isinstance(found.why, Sentence) and found.why.phrase is Swap.NUMBER:
+        return replace(found, why=Swap.NUMBER_LATER.of())
+    return found
 
 
 def insist_on(radio: Radio, mesh: Mesh) -> None:

@@ -1,5 +1,6 @@
 """The job sheet of one replacement, from rows."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -264,7 +265,12 @@ def test_the_sheet_and_the_card_say_the_same(mesh, spare):
 
     found = facts(mesh, spare).preflight
 
-    assert found == card_of(swap, make.NOW).findings
+    card = [
+        # The card alone says the number of this second; a sheet says when the ledger gives it.
+        replace(each, why=Swap.NUMBER_LATER.of()) if each.item is Item.NUMBER else each
+        for each in card_of(swap, make.NOW).findings
+    ]
+    assert list(found) == card
     assert squeezed(f"{found[0].reason} {found[0].act}") in said(mesh, spare)
 
 

@@ -123,8 +123,8 @@ class Command(BaseCommand):
 
     def place(self, options: dict[str, Any]) -> None:
         release, typed = _build(options["model"], options["version"]), options["place"]
-        if typed != NONE and not typed.isdecimal():
-            raise CommandError(f"PLACE {typed}: right is a whole number of 0 or more, or {NONE}.")
+        if typed != NONE and not (typed.isdecimal() and len(typed) < 19):
+            raise CommandError(f"PLACE {typed[:40]}: right is a whole number of 0 or more, or {NONE}.")
         place = None if typed == NONE else int(typed)
         builds.set_order(release, place, options["because"], options["by"], timezone.now())
         self.tell_models(models(timezone.now(), release.model.code), options["json"])

@@ -10,8 +10,7 @@ from django.utils import timezone
 from fleet.management.answers import mesh_named
 from fleet.management.tables import table
 from fleet.models import RadioModel, Why
-from fleet.planning.priority import Act
-from fleet.planning.priority_words import because_of, chance_of, headline, lines_of, visit_of
+from fleet.planning.priority_words import because_of, chance_of, headline, lines_of, visit_of, why_not_asked
 from fleet.planning.supposing_words import figure
 from fleet.queries.clock import book_time
 from fleet.queries.rankings import Order, Row, order_of, row_of
@@ -69,10 +68,8 @@ class Command(BaseCommand):
         place = row_of(mesh.code)
         if place is None:
             raise CommandError(f"{mesh.code} has no place in the order; work it out with list --anew.")
-        if place.facts.act is Act.SNAPSHOT:
-            raise CommandError(
-                f"{mesh.code}: a snapshot comes first; a new radio would mean joining everything by hand."
-            )
+        if because := why_not_asked(place):
+            raise CommandError(because)
         try:
             swap = ask(mesh, Wish(Why.PRECAUTION, because_of(place)), options["by"], timezone.now())
         except MoveRefused as error:

@@ -151,6 +151,9 @@ class Command(BaseCommand):
             self.stdout.write(table(("stands", "what", "what mends it"), rows))
         if card.settling:
             self.stdout.write(f"Against accepting: {'; '.join(card.settling.against) or 'nothing'}.")
+        if card.watch:
+            days = ", ".join(f"{each.at:%Y-%m-%d}" for each in card.watch.callbacks)
+            self.stdout.write(f"Somebody had to come back: {days or 'not so far'}.")
 
 
 def facts_of(swap: Replacement, card: Card | None = None) -> dict[str, Any]:
@@ -171,6 +174,9 @@ def facts_of(swap: Replacement, card: Card | None = None) -> dict[str, Any]:
             for each in card.findings
         ]
         facts["against_accepting"] = list(card.settling.against) if card.settling else None
+        facts["called_back"] = (
+            [each.at.isoformat() for each in card.watch.callbacks] if card.watch else None
+        )
     return facts
 
 

@@ -12,6 +12,7 @@ class Swap(Phrase):
     NUMBER_NONE = later("No counter value is on record for this key.")
     NUMBER_END = later("The counter is at its end.")
     NUMBER_HALF = later("The number is past half of all counters.")
+    NUMBER_LATER = later("The ledger gives the number when the radio is written.")
     NUMBER = later("As of now the number would be {number}; the ledger gives it when the radio is written.")
     VERDICT_NONE = later("Nobody has judged this radio for this mesh.")
     VERDICT_UNTESTED = later("Untested: {why}.")

@@ -86,4 +86,6 @@ def from_data(data: Mapping[str, Any]) -> Asked:
 
 def _within(field: str, name: str, value: float, least: float, most: float) -> None:
     if not least <= value <= most:
-        raise StormError(field, f"The {name} is {value:g}; write {least:g} to {most:g}.")
+        # A whole number of hundreds of digits has no float to be written as.
+        shown = f"{value:g}" if -1e15 < value < 1e15 else f"{str(value)[:20]}..."
+        raise StormError(field, f"The {name} is {shown}; write {least:g} to {most:g}.")

@@ -40,7 +40,9 @@ def helping(answer: StormAnswer, most: int) -> list[str]:
     ]
     if found:
         return found[:most]
-    return ["No one spare and no one person more would help." if answer.helps else "Nothing could be tried."]
+    if answer.helps:
+        return ["No one spare more at the places tried, and no one person more, would help."]
+    return ["Nothing could be tried."]
 
 
 def help_of(helps: Helps) -> str:

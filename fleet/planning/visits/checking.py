@@ -6,7 +6,7 @@ It shares with them only what is asked (`request`), the way's minutes (`travel`)
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
 
 from fleet.planning.visits.daylight import daylight
@@ -46,16 +46,33 @@ def breaches(request: Request, plan: Plan) -> list[Breach]:
     return found + list(_people(request, plan))
 
 
+def _utc(moment: datetime) -> str:
+    return f"{moment.astimezone(UTC):%Y-%m-%d %H:%M} UTC"
+
+
 def _hours(technician: Technician, day: Day) -> Iterator[Breach]:
     rest, code = technician.rest, technician.code
     window = next((window for window in technician.days if window.begin <= day.leave < window.end), None)
     if window is None:
-        yield Breach(Rule.HOURS, "", code, f"{code} leaves at {day.leave}, outside the working windows.")
+        yield Breach(
+            Rule.HOURS,
+            "",
+            code,
+            f"{technician.called} leaves at {_utc(day.leave)}, outside the working windows.",
+        )
     elif day.back > window.end + rest.overtime:
-        yield Breach(Rule.HOURS, "", code, f"{code} is back at {day.back}; the overtime ends before.")
+        yield Breach(
+            Rule.HOURS,
+            "",
+            code,
+            f"{technician.called} is back at {_utc(day.back)}; the overtime ends before.",
+        )
     if day.back - day.leave > rest.longest_day:
         yield Breach(
-            Rule.HOURS, "", code, f"{code} is out for {day.back - day.leave}; at most {rest.longest_day}."
+            Rule.HOURS,
+            "",
+            code,
+            f"{technician.called} is out for {day.back - day.leave}; at most {rest.longest_day}.",
         )
 
 
@@ -64,7 +81,8 @@ def _rest(technician: Technician, days: list[Day]) -> Iterator[Breach]:
     for one, following in pairwise(days):
         if following.leave - one.back < rest:
             because = (
-                f"{code} leaves again {following.leave - one.back} after being back; the rest is {rest}."
+                f"{technician.called} leaves again {following.leave - one.back} after being back; "
+                f"the rest is {rest}."
             )
             yield Breach(Rule.REST, "", code, because)
 
@@ -82,11 +100,17 @@ def _ways(request: Request, technician: Technician, day: Day) -> Iterator[Breach
         minutes = request.travel.minutes(place, at, goal, goal_at)
         if leave < free + pause:
             yield Breach(
-                Rule.WAY, visit, code, f"{code} leaves at {leave}, before the stop and pause before are over."
+                Rule.WAY,
+                visit,
+                code,
+                f"{technician.called} leaves at {_utc(leave)}, before the stop and pause before are over.",
             )
         if arrive < request.travel.hours.arrival(leave, minutes) - timedelta(seconds=1):
             yield Breach(
-                Rule.WAY, visit, code, f"{code} is at {goal} at {arrive}; the way from {place} takes longer."
+                Rule.WAY,
+                visit,
+                code,
+                f"{technician.called} is at {goal} at {_utc(arrive)}; the way from {place} takes longer.",
             )
         if number < len(stops):
             free, place, at = day.stops[number].end, goal, goal_at
@@ -106,11 +130,11 @@ def _pauses(technician: Technician, day: Day) -> Iterator[Breach]:
                 Rule.PAUSE,
                 stop.visit,
                 technician.code,
-                f"{technician.code} works from {since} without a pause.",
+                f"{technician.called} works from {_utc(since)} without a pause.",
             )
     if day.last_pause < rest.pause and day.back - since > rest.pause_within and day.stops:
         yield Breach(
-            Rule.PAUSE, "", technician.code, f"{technician.code} works from {since} without a pause."
+            Rule.PAUSE, "", technician.code, f"{technician.called} works from {_utc(since)} without a pause."
         )
 
 
@@ -121,7 +145,7 @@ def _stop(visit: Visit, technician: Technician, stop: Stop) -> Iterator[Breach]:
     if stop.begin < stop.arrive or (stop.end - stop.begin) < visit.minutes.likely * A_MINUTE - timedelta(
         seconds=1
     ):
-        yield breach(Rule.WAY, f"{visit.code} begins before {technician.code} is there, or is too short.")
+        yield breach(Rule.WAY, f"{visit.code} begins before {technician.called} is there, or is too short.")
     if not any(window.begin <= stop.begin and stop.end <= window.end for window in visit.windows):
         yield breach(
             Rule.WINDOW, f"{visit.code}, {stop.begin} to {stop.end}, lies in no window of {visit.home}."
@@ -134,7 +158,7 @@ def _stop(visit: Visit, technician: Technician, stop: Stop) -> Iterator[Breach]:
         for kind in sorted(visit.licences if stop.lead else visit.helper_licences):
             held = [one for one in technician.licences if one.kind == kind]
             if not any(one.valid_from <= day <= one.valid_until for one in held):
-                yield breach(Rule.LICENCE, f"{technician.code} holds no licence {kind} on {day}.")
+                yield breach(Rule.LICENCE, f"{technician.called} holds no licence {kind} on {day}.")
     if visit.conditions.daylight and Rule.DAYLIGHT not in visit.conditions.waived:
         lights = [daylight(visit.place, day) for day in (first - A_DAY, first, first + A_DAY)]
         if not any(light and light.begin <= stop.begin and stop.end <= light.end for light in lights):
@@ -143,7 +167,7 @@ def _stop(visit: Visit, technician: Technician, stop: Stop) -> Iterator[Breach]:
         yield breach(Rule.PIN, f"{visit.code} is pinned to {visit.pinned_to}.")
     if stop.lead and not visit.skills <= technician.skills:
         yield breach(
-            Rule.SKILL, f"{technician.code} lacks {', '.join(sorted(visit.skills - technician.skills))}."
+            Rule.SKILL, f"{technician.called} lacks {', '.join(sorted(visit.skills - technician.skills))}."
         )
 
 
@@ -169,7 +193,7 @@ def _parts(request: Request, technician: Technician, days: list[Day]) -> Iterato
     for family, count in sorted(used.items()):
         if count > technician.parts.get(family, 0):
             on_van = technician.parts.get(family, 0)
-            because = f"{technician.code} needs {count} of family {family}; {on_van} on the van."
+            because = f"{technician.called} needs {count} of family {family}; {on_van} on the van."
             yield Breach(Rule.PART, "", technician.code, because)
 
 

@@ -21,7 +21,7 @@ PAIR = 2
 class Move:
     """Minutes and weight against the plan before (below 0: saved), the rules then broken, and the plan that would be.
 
-    broken are only rules that the plan did not break before.
+    broken are the rules that the moved visit breaks, and of the others those that the plan did not break before.
     """
 
     travel_minutes: int
@@ -70,7 +70,7 @@ def move(request: Request, plan: Plan, visit: str, goal: Goal | None) -> Move:
         moved.late_minutes - plan.late_minutes,
         moved.overtime_minutes - plan.overtime_minutes,
         moved.weight - plan.weight,
-        tuple(breach for breach in breaches(request, moved) if breach not in before),
+        tuple(breach for breach in breaches(request, moved) if breach.visit == visit or breach not in before),
         moved,
     )
 

@@ -106,10 +106,12 @@ def read_matrix(octets: bytes, known: Mapping[str, str] | None = None) -> Matrix
     lines = _Lines(known)
     head = next(rows, None)
     wide = _width(head)
+    taken = 0
     for number, cells in rows:
         if any(cells):
+            taken += 1  # wrong ones count too, or a file of a million faults would be read to its end
             lines.take(number, cells, wide)
-        if len(lines.free) + len(lines.slow) > MOST_WAYS:
+        if taken > MOST_WAYS:
             raise MatrixError([Fault(number, "", f"way {MOST_WAYS + 1}", f"at most {MOST_WAYS} ways")])
     faults = lines.faults or lines.against_each_other()
     if faults:

@@ -59,7 +59,7 @@ def _nobody(request: Request, case: Case, visit: Visit) -> list[Obstacle]:
                 for day in local_dates(case.clock.moment(shift.begin), case.clock.moment(shift.until), visit)
             }
         )
-        because = f"{technician.code} does not work while {visit.home} is open."
+        because = f"{technician.called} does not work while {visit.home} is open."
         found += person_obstacles(visit, technician, days) or [Obstacle(Rule.HOURS, technician.code, because)]
     return found or [Obstacle(Rule.PEOPLE, "", "There is no technician in this plan.")]
 
@@ -79,22 +79,31 @@ def _no_room(
     request: Request, case: Case, orders: Orders, number: int, able: frozenset[int]
 ) -> list[Obstacle]:
     """Those who may come have no room beside their other visits, or no part left for it."""
-    table = Table(case, list(orders))
+    table, visit = Table(case, list(orders)), request.visits[number]
     name = next(name for name, job in enumerate(case.jobs) if job.visit == number)
+    near = _near_enough(case, name, able) if visit.people == 1 else None
     found: dict[str, Obstacle] = {}
     for shift in sorted(able):
-        code = request.technicians[case.shifts[shift].owner].code
-        if not table.fits_van(name, case.shifts[shift].owner):
-            because = (
-                f"{code} has used up on other visits the parts that {request.visits[number].code} needs."
-            )
+        owner = case.shifts[shift].owner
+        code, called = request.technicians[owner].code, request.technicians[owner].called
+        if not table.fits_van(name, owner):
+            because = f"{called} has used up on other visits the parts that {visit.code} needs."
             found[code] = Obstacle(Rule.PART, code, because)
         elif best_place(table, name, shift) is None:
-            because = (
-                f"{code} has no room for {request.visits[number].code} in its windows beside other visits."
-            )
+            because = f"{called} has no room for {visit.code} in its windows beside other visits."
+            if near is not None and owner not in near:
+                because = (
+                    f"{called} cannot be at {visit.home} in its windows and back within a day's work, "
+                    "even without other visits."
+                )
             found.setdefault(code, Obstacle(Rule.HOURS, code, because))
     if found:
         return list(found.values())
-    because = f"{request.visits[number].code} costs more driving and lateness than leaving it out."
+    because = f"{visit.code} costs more driving and lateness than leaving it out."
     return [Obstacle(Rule.HOURS, "", because)]
+
+
+def _near_enough(case: Case, name: int, able: frozenset[int]) -> frozenset[int]:
+    """Those who could make it on a day of which it is the only visit."""
+    empty = Table(case, [() for _ in case.shifts])
+    return frozenset(case.shifts[shift].owner for shift in able if best_place(empty, name, shift) is not None)

@@ -86,8 +86,8 @@ class Trials:
         for technician in self._request.technicians:
             least = _least(LONGEST_OVERTIME, partial(self._fits_longer, technician))
             if least:
-                allowed = technician.rest.overtime // MINUTE
-                because = f"{technician.code} must be back {least} minutes later than the {allowed} of overtime allow."
+                allowed, called = technician.rest.overtime // MINUTE, technician.called
+                because = f"{called} must be back {least} minutes later than the {allowed} of overtime allow."
                 yield Give(Rule.HOURS, technician.code, least, because)
 
     def _fits_longer(self, technician: Technician, minutes: int) -> bool:
@@ -126,7 +126,7 @@ class Trials:
                 because = (
                     obstacles[0].because
                     if obstacles
-                    else f"{technician.code} has no part left for {self._visit.code}."
+                    else f"{technician.called} has no part left for {self._visit.code}."
                 )
                 yield Give(rule, technician.code, None, f"{because} With it there would be room.")
 

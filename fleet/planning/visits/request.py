@@ -63,7 +63,8 @@ class RestRules:
 class Technician:
     """One person: base, days (a working window each), licences, skills, and what lies on the van by family.
 
-    Parts are what the van holds when the plan begins; it is not filled up on the way.
+    Parts are what the van holds when the plan begins; it is not filled up on the way. name is how people call them;
+    empty: by the code.
     """
 
     code: str
@@ -73,6 +74,12 @@ class Technician:
     skills: frozenset[str] = frozenset()
     parts: Mapping[str, int] = field(default_factory=dict)
     rest: RestRules = RestRules()
+    name: str = ""
+
+    @property
+    def called(self) -> str:
+        """How sentences name them."""
+        return self.name or self.code
 
     def holds(self, kind: str, day: date) -> bool:
         """Whether a licence of that kind is valid on a day."""

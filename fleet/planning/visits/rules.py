@@ -62,21 +62,21 @@ def person_obstacles(
     for kind in sorted(needed):
         lacking = next((day for day in held if not technician.holds(kind, day)), None)
         if lacking is not None:
-            because = f"{technician.code} holds no licence {kind} that is valid on {lacking}."
+            because = f"{technician.called} holds no licence {kind} that is valid on {lacking}."
             found.append(Obstacle(Rule.LICENCE, technician.code, because))
     if helper:
         return found
     for skill in sorted(visit.skills - technician.skills):
-        found.append(Obstacle(Rule.SKILL, technician.code, f"{technician.code} has not the skill {skill}."))
+        found.append(Obstacle(Rule.SKILL, technician.code, f"{technician.called} has not the skill {skill}."))
     for family, count in sorted(visit.parts.items()):
         on_van = technician.parts.get(family, 0)
         if on_van < count:
             because = (
-                f"{technician.code} has {on_van} of family {family} on the van; {visit.code} needs {count}."
+                f"{technician.called} has {on_van} of family {family} on the van; {visit.code} needs {count}."
             )
             found.append(Obstacle(Rule.PART, technician.code, because))
     if visit.pinned_to not in (None, technician.code):
-        because = f"{visit.code} is pinned to {visit.pinned_to}, not {technician.code}."
+        because = f"{visit.code} is pinned to {visit.pinned_to}, not {technician.called}."
         found.append(Obstacle(Rule.PIN, technician.code, because))
     return found
 

@@ -9,6 +9,8 @@ WINDOW = re.compile(r"(\d{4}-\d{2}-\d{2})[ T](\d{1,2}:\d{2})\s*(?:-|to)\s*(\d{1,
 WORD = re.compile(r"[a-z][a-z0-9-]{0,39}", re.ASCII)
 COUNT = re.compile(r"([A-Za-z0-9][A-Za-z0-9.-]{0,19})=(\d{1,2})", re.ASCII)
 RIGHT = "2027-03-30 09:00-12:00"
+FIRST_YEAR, LAST_YEAR = 2000, 2100
+"""A slip of the keys lies outside, and so do days that no zone can reckon with."""
 
 
 class TermsError(ValueError):
@@ -71,6 +73,8 @@ def _moment(day: str, clock: str, zone: ZoneInfo, where: str) -> datetime:
         moment = datetime.strptime(f"{day} {clock}", "%Y-%m-%d %H:%M").replace(tzinfo=zone)
     except ValueError:
         raise TermsError(f"{where}, holds no day or time that there is; write it as {RIGHT}.") from None
+    if not FIRST_YEAR <= moment.year <= LAST_YEAR:
+        raise TermsError(f"{where}: write a year from {FIRST_YEAR} to {LAST_YEAR}.")
     if moment.utcoffset() != moment.replace(fold=1).utcoffset():
         raise TermsError(f"{where}: the clock is changed in that hour; choose a time before or after it.")
     return moment

@@ -23,6 +23,7 @@ from fleet.planning.replacing.settling import Answer, Settling, Watched, settle
 from fleet.planning.replacing.states import FORWARD, LEGAL, NOBODY_SPEAKS, WATCHED, State
 from fleet.queries.counters import CounterPicture
 from fleet.queries.mesh import meshes_for
+from fleet.queries.replacing.callbacks import PairCallbacks, SwapWatch, pair_callbacks, watch_of
 from fleet.queries.replacing.numbers import number_for_old
 from fleet.queries.replacing.preflight import preflight_facts, rows_of
 from fleet.queries.replacing.settling import roll_of, watched
@@ -66,7 +67,10 @@ class Ticked:
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """Everything on a swap card. findings are the twelve items, empty once the old radio is silent."""
+    """Everything on a swap card. findings are the twelve items, empty once the old radio is silent.
+
+    watch: who had to come back, None before it is accepted; pair: the same for all swaps between its two builds.
+    """
 
     swap: Replacement
     stages: tuple[Stage, ...]
@@ -83,6 +87,8 @@ class Card:
     number_for_old: int | None
     speaking: Radio | None
     safety_devices: tuple[Node, ...]
+    watch: SwapWatch | None
+    pair: PairCallbacks | None
 
     @property
     def open_items(self) -> int:
@@ -150,6 +156,8 @@ def card_of(swap: Replacement, now: datetime) -> Card:
         number_for_old=numbered,
         speaking=speaking.radio if speaking else None,
         safety_devices=tuple(rows.guards),
+        watch=watch_of(swap),
+        pair=pair_callbacks(swap),
     )
 
 

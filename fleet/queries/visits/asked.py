@@ -186,6 +186,7 @@ def _technician(facts: WorkingFacts, spans: tuple[Span, ...], parts: Mapping[str
         facts.skills,
         dict(parts),
         RestRules(),
+        str(facts.person),
     )
 
 

@@ -5,13 +5,14 @@ from datetime import datetime, timedelta
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import F, Prefetch, QuerySet
 from django.shortcuts import get_object_or_404
 
 from fleet.models import PlanDay, PlanLeftOut, PlanStop, Visit, VisitPlan, VisitState
 from fleet.planning.visits.picture import Strip, strip_of
 from fleet.planning.visits.plan import Day
-from fleet.queries.visits.answers import day_of, days_of, plan_of
+from fleet.queries.visits.answers import day_of, days_of, plan_of, stops_in_force
+from sites.models import Person
 from sites.queries import firm_zone
 
 NEAR = ("site__client", "pinned_to")
@@ -39,7 +40,10 @@ class DayShown:
 
 @dataclass(frozen=True, slots=True)
 class PlanShown:
-    """A plan as its page shows it; gap is None where there is nothing to drive or no bound was worked out."""
+    """A plan as its page shows it; gap is None where there is nothing to drive or no bound was worked out.
+
+    overdue: visits with a day that were late before the plan was asked for; late_minutes is without them.
+    """
 
     row: VisitPlan
     days: tuple[DayShown, ...]
@@ -49,6 +53,7 @@ class PlanShown:
     overtime_minutes: int
     gap: float | None
     in_force: int
+    overdue: int
 
     @property
     def visits(self) -> int:
@@ -59,7 +64,8 @@ class PlanShown:
 def visits_wanted() -> list[WantedVisit]:
     """All that are wanted, the earliest due first. A fixed number of statements."""
     rows = _near(Visit.objects.filter(state=VisitState.WANTED, site__client__erased_at=None))
-    return [WantedVisit(row, _held(row)) for row in rows.order_by("due_at", "-value", "pk")]
+    order = (F("due_at").asc(nulls_last=True), "-value", "pk")
+    return [WantedVisit(row, _held(row)) for row in rows.order_by(*order)]
 
 
 def visit_named(uid: UUID) -> WantedVisit:
@@ -90,16 +96,24 @@ def plan_shown(row: VisitPlan) -> PlanShown:
             )
         )
     plan = plan_of(row)
+    late = [stop for day in shown for stop in day.stops if stop.lead and stop.late]
     return PlanShown(
         row,
         tuple(shown),
         tuple(row.left_out.select_related("visit__site__client").prefetch_related("visit__tasks")),
         plan.travel_minutes,
-        plan.late_minutes,
+        sum((stop.late for stop in late if not _was_overdue(stop, row)), timedelta()) // timedelta(minutes=1),
         plan.overtime_minutes,
         plan.gap,
         sum(day.in_force for day in days),
+        sum(_was_overdue(stop, row) for stop in late),
     )
+
+
+def stops_ahead(person: Person, now: datetime) -> list[PlanStop]:
+    """What plans in force have for one person from now on, in order. A fixed number of statements."""
+    near = stops_in_force(person).filter(end_at__gt=now).select_related("visit__site__client")
+    return list(near.prefetch_related("visit__tasks__mesh", "visit__tasks__replacement__mesh"))
 
 
 def plans_shown() -> QuerySet[VisitPlan]:
@@ -110,6 +124,10 @@ def plans_shown() -> QuerySet[VisitPlan]:
 def plan_named(uid: UUID) -> VisitPlan:
     """One plan, or Http404."""
     return get_object_or_404(VisitPlan, uid=uid)
+
+
+def _was_overdue(stop: PlanStop, plan: VisitPlan) -> bool:
+    return stop.visit.due_at is not None and stop.visit.due_at < plan.asked_at
 
 
 def _strip(told: Day, zone: ZoneInfo, day: PlanDay, spans: list[tuple[datetime, datetime]]) -> Strip:

@@ -6,7 +6,7 @@ identity: the old one's period ends when it is recorded silenced, and only then 
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from django.db import transaction
 
@@ -25,6 +25,7 @@ from fleet.models import (
     SilenceProof,
     Silencing,
 )
+from fleet.planning.replacing.callbacks import WATCH
 from fleet.planning.replacing.preflight import Finding, Item, Met, preflight
 from fleet.planning.replacing.settling import settle
 from fleet.planning.replacing.states import NEW_SPEAKS, IllegalMove, State, insist_on_move
@@ -38,7 +39,6 @@ from fleet.verbs import journal
 from fleet.verbs.replacing.photos import made_small, seal_photo
 from fleet.verbs.two_people import are_one
 
-WATCH = timedelta(days=30)
 MAY_HOLD_THE_KEY = (RadioState.ON_AIR, RadioState.SILENCED)
 MAY_SPEAK = (RadioState.PREPARED, RadioState.SILENCED)
 JUDGED_ANEW = (Item.WINDOW, Item.COPY, Item.NUMBER)

@@ -17,6 +17,8 @@ from sites.models import Person
 from sites.queries import firm_zone
 
 MOST_VISITS = 150
+MOST_AHEAD = 731
+"""Two years: whoever writes a later day has mistyped the year."""
 MOST_KEPT = 60
 """Plans that were never in force; older ones are let go of when another is asked for."""
 
@@ -105,6 +107,10 @@ def _insist_days(wish: Wish, now: datetime) -> None:
     # A day's grace: it is yesterday still where some of the firm's people work.
     if wish.first_day < today - timedelta(days=1):
         raise VisitRefused(f"first_day: {wish.first_day} has passed; plan from {today} on.")
+    if (wish.first_day - today).days > MOST_AHEAD:
+        raise VisitRefused(
+            f"first_day: {wish.first_day} is more than {MOST_AHEAD} days ahead; plan days that are nearer."
+        )
     if (wish.last_day - wish.first_day).days >= MOST_DAYS:
         raise VisitRefused(
             f"last_day: {wish.first_day} to {wish.last_day} is more than {MOST_DAYS} days; plan fewer at once."

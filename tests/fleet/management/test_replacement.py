@@ -1,6 +1,7 @@
 """Replacements from the terminal."""
 
 import json
+from datetime import timedelta
 from io import StringIO
 
 import pytest
@@ -105,3 +106,15 @@ def test_a_photo_that_is_not_there_is_named(mesh, tmp_path):
     make.replacement(mesh, state=State.ARRIVED.value)
     with pytest.raises(CommandError, match=r"--photo .* cannot be read: No such file"):
         run("move", "silenced", "KELP-7-A", "--how", "unplugged", "--photo", str(tmp_path / "none.jpg"))
+
+
+def test_it_says_when_somebody_had_to_come_back(mesh):
+    swap = make.replacement(mesh, state=State.ACCEPTED.value)
+    swap.moves.create(became=State.ACCEPTED.value, at=make.NOW, by="Noor")
+    assert "Somebody had to come back: not so far." in run("show", "KELP-7-A")
+
+    make.visit(mesh.site, state="done", ended_at=make.NOW + timedelta(days=29))
+
+    day = f"{make.NOW + timedelta(days=29):%Y-%m-%d}"
+    assert f"Somebody had to come back: {day}." in run("show", "KELP-7-A")
+    assert [each[:10] for each in json.loads(run("show", "KELP-7-A", "--json"))["called_back"]] == [day]

@@ -75,6 +75,9 @@ def test_a_bare_home_wants_a_snapshot_and_no_button_says_otherwise(as_owner, mes
     assert f"take a snapshot first Take a snapshot at {mesh.code} and send it in." in told
     assert "a snapshot comes first" in told
     assert "Ask for it" not in told
+    told = words_of(as_owner.post(reverse("next-swaps-ask", args=[mesh.code]), follow=True).content.decode())
+    assert "a snapshot comes first; a new radio would mean joining everything by hand" in told
+    assert not Replacement.objects.exists()
 
 
 def test_a_home_without_a_spare_says_that_a_radio_comes_first(as_owner, mesh):

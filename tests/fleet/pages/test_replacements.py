@@ -1,5 +1,7 @@
 """The swap card in the hands of somebody at the door."""
 
+from datetime import timedelta
+
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
@@ -252,3 +254,38 @@ def test_every_state_has_a_card_with_a_first_line(as_owner, swap, state):
 
     assert answer.status_code == 200
     assert "KELP-7-A" in answer.content.decode().split("<h1", 1)[1].split("</h1>")[0]
+
+
+def accepted(mesh, **given):
+    now = timezone.now()
+    old, new = (make.radio(firmware=make.release(), state=state) for state in ("silenced", "on_air"))
+    swap = make.replacement(
+        mesh, state=State.ACCEPTED.value, old_radio=old, new_radio=new, watched_until=now, **given
+    )
+    swap.moves.create(
+        was="waking", became=State.ACCEPTED.value, at=now - timedelta(days=29, hours=1), by="Noor"
+    )
+    return swap
+
+
+def test_the_card_says_who_had_to_come_back(as_owner, mesh):
+    swap = accepted(mesh)
+    assert "Not so far." in shown(as_owner, swap)
+
+    visit = make.visit(mesh.site, state="done", ended_at=timezone.now())
+
+    page = shown(as_owner, swap)
+    assert reverse("visit", args=[visit.uid]) in page
+    assert "look at the hall lamp" in page
+    assert "no mesh was named" in page
+
+
+def test_a_subcontractor_is_sent_to_no_visit(client, mesh):
+    swap = accepted(mesh)
+    visit = make.visit(mesh.site, state="done", ended_at=timezone.now())
+    client.force_login(make.subcontractor(mesh.site))
+
+    page = shown(client, swap)
+
+    assert "look at the hall lamp" in page
+    assert reverse("visit", args=[visit.uid]) not in page

@@ -129,6 +129,7 @@ def test_playing_again_what_is_not_there_is_an_empty_form(as_owner, homes, again
         ({"strikes": "named", "named": "NONE-1"}, "There is no home NONE-1"),
         ({"most": 61}, "The count of homes is 61; write 1 to 60."),
         ({"runs": 1001}, "The count of runs is 1001; write 10 to 1000."),
+        ({"seed": "9" * 400}, "The seed is 99999999999999999999...; write 0 to 2.14748e+09."),
         ({"seed": "x"}, "Enter a whole number."),
         ({"people": ["ghost"]}, "ghost is not one of the available choices"),
     ],

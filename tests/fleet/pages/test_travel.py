@@ -108,6 +108,12 @@ def test_a_changed_text_is_judged_again_before_it_counts(as_owner):
     assert not TravelMatrix.objects.exists()
 
 
+@pytest.mark.parametrize("seen", ["9" * 5000, "-1", "x", "1e3"])
+@pytest.mark.parametrize("act", ["travel-use", "travel-end"])
+def test_a_number_that_is_no_matrix_is_none(as_owner, act, seen):
+    assert as_owner.post(reverse(act), {"seen": seen, "text": GOOD.decode()}).status_code == 302
+
+
 def test_it_is_for_the_office(client):
     for person, status in (
         (make.person(role=Role.OFFICE), 200),

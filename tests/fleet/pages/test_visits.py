@@ -5,7 +5,7 @@ from django.urls import reverse
 
 from fleet import tasks
 from fleet.models import PlanState, Visit, VisitPlan, VisitState
-from fleet.verbs.visits import solving, wanting
+from fleet.verbs.visits import force, solving, wanting
 from sites.models import Role
 from tests import make
 from tests.fleet.pages import words
@@ -192,6 +192,18 @@ def test_days_that_cannot_be_planned_are_refused_with_the_reason(as_owner, noor,
     answer = as_owner.post(reverse("plans"), told)
     assert answer.status_code == 422
     assert "2027-03-29 is before the first" in words_of(answer)
+    told = {"first_day": "9999-12-30", "last_day": "9999-12-31", "seconds": 2}
+    assert "9999-12-30 is more than 731 days ahead" in words_of(as_owner.post(reverse("plans"), told))
+    assert handed_out == []
+
+
+@pytest.mark.parametrize(
+    "number", ["9" * 20, "9" * 5000, "-1", "x", "\0"], ids=["20", "5000", "below 0", "x", "nul"]
+)
+def test_somebody_whom_no_row_can_hold_is_no_choice(as_owner, noor, handed_out, number):
+    make.visit()
+    told = {"first_day": "2027-03-30", "last_day": "2027-03-30", "seconds": 2, "people": [number]}
+    assert as_owner.post(reverse("plans"), told).status_code == 422
     assert handed_out == []
 
 
@@ -227,6 +239,7 @@ def test_a_move_against_a_hard_rule_offers_no_button(as_owner, noor):
     look = post(as_owner, "plan-move", plan.uid, **told, version=plan.version)
     assert "pekka holds no licence mains on 2027-03-30" in words_of(look)
     assert b'name="save"' not in look.content
+    assert "This would break a rule, so it cannot be made." in words_of(look)
     assert post(as_owner, "plan-move", plan.uid, **told, version=plan.version, save=1).status_code == 422
 
 
@@ -236,6 +249,7 @@ def test_a_move_against_a_rule_of_the_home_asks_for_a_name(as_owner, noor):
     told = {"visit": visit.pk, "technician": noor.pk, "day": "2027-04-02", "time": "11:00"}
     look = post(as_owner, "plan-move", plan.uid, **told, version=plan.version)
     assert "Who answers for it" in words_of(look)
+    assert "a rule of the home: somebody must answer for it by name" in words_of(look)
     answered = {"name": "Orla Hentsch", "because": "the client insists", "save": 1}
     assert post(as_owner, "plan-move", plan.uid, **told, version=plan.version, **answered).status_code == 302
     assert visit.waivers.get().rule == "weekend"
@@ -260,3 +274,30 @@ def test_a_forecast_is_noted_at_the_home(as_owner):
     assert visit.site.forecasts.get().lowest_c == -3
     wanting.end(visit, VisitState.DONE, "", "Orla", make.NOW)
     assert post(as_owner, "visit-pin", visit.uid).status_code == 422
+
+
+def test_what_has_no_due_time_stands_after_what_is_due(as_owner):
+    free = make.visit(make.site(code="KELP-7"))
+    due = make.visit(make.site(code="FERN-2"), due_at=at(TUESDAY, 9))
+    rows = as_owner.get(reverse("visits")).context["page"].object_list
+    assert [each.row for each in rows] == [due, free]
+
+
+def test_what_was_overdue_before_is_no_lateness_of_the_plan(as_owner, noor):
+    make.visit(due_at=at(TUESDAY.replace(year=2024), 9))
+    page = words_of(as_owner.get(reverse("plan", args=[solved(noor).uid])))
+    assert "overdue since 30 Mar 2024" in page
+    assert "none left out, one overdue before." in page
+    assert "days late" not in page
+
+
+def test_a_technician_finds_their_own_visits_on_their_own_page(client, as_owner, noor):
+    visit = make.visit(make.site(code="KELP-7"), (at(TUESDAY, 9), at(TUESDAY, 10)))
+    plan = solved(noor)
+    client.force_login(noor)
+    mine = reverse("person", args=["noor"])
+    assert mine in client.get(reverse("visits")).content.decode()
+    assert "No plan in force has a visit for you." in words_of(client.get(mine))
+    force.use(plan, plan.version, "Orla", make.NOW)
+    assert f"{visit.code}" in words_of(client.get(mine))
+    assert "30 Mar 2027, 09:00 Oslo" in words_of(client.get(mine))

@@ -38,3 +38,12 @@ def test_a_failure_at_an_unknown_place_lies_beside_none():
 
 def test_nothing_failed():
     assert largest_cluster([]) is None
+
+
+def test_two_of_a_week_are_told_and_do_not_stand_out():
+    """Trade row F8: of 6 spread over a year, two often fall into one week; that is no event."""
+    spread = [Failure(STORM + DAY * at, HARBOUR) for at in (0, 70, 140, 145, 210, 300)]
+    two = largest_cluster(spread)
+    three = largest_cluster([*spread, Failure(STORM + DAY * 146, NEAR)])
+    assert (two.size, two.stands_out) == (2, False)
+    assert (three.size, three.stands_out) == (3, True)

@@ -57,6 +57,12 @@ def test_there_are_thirty_pairs():
     assert len(PAIRS) == 30
 
 
+def test_a_pre_release_is_no_letter_after_the_figures():
+    """1.2rc may come before 1.2 or after it: a person gives it a place."""
+    assert compare(Build("1.2rc"), Build("1.2"), LETTERS).order is UNKNOWN
+    assert compare(Build("1.2rd"), Build("1.2"), LETTERS).order is NEWER
+
+
 def test_places_that_were_given_go_before_the_text():
     assert compare(Build("6.9", order_key=(2,)), Build("6.10", order_key=(1,)), NUMBERS).order is NEWER
 

@@ -80,6 +80,19 @@ def test_a_unit_that_went_worse_proves_nothing():
     assert (found.clean, found.rings[0].state) == (58, RingState.TOO_FEW)
 
 
+def test_after_a_resumed_stop_only_what_was_updated_since_proves_anything():
+    """Trade row F3: a ring passes at 59 units and 0 regressions."""
+    rest, resumed_at = ring(REST, due=300), NOW - timedelta(days=50)
+    before = stand_of([ring(FEW, done=59, worse=1), rest], 59, NOW, resumed_at=resumed_at)
+    mixed = RingFacts(FEW, 7, (*ring(FEW, done=40, worse=1).units, *ring(FEW, done=59, days_ago=20).units))
+    since = stand_of([mixed, rest], 59, NOW, resumed_at=resumed_at)
+
+    assert (before.clean, before.current.state) == (0, RingState.TOO_FEW)
+    assert (since.clean, since.current.state) == (59, RingState.PROVEN)
+    assert "59 units went without a regression since it went on" in since.current.because
+    assert "1 unit regressed before: what was shown until then no longer counts." in since.current.because
+
+
 @pytest.mark.parametrize(("days_ago", "state"), [(6.99, RingState.SOAKING), (7, RingState.PROVEN)])
 def test_soak_days_run_from_the_last_update(days_ago, state):
     rings = [ring(FEW, done=59, days_ago=days_ago), ring(REST, due=300)]

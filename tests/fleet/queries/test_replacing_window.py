@@ -22,7 +22,8 @@ def against(begins=MONDAY, hours=2, forecast=None, needs_two=False, now=None, **
         frost_forecast_c=forecast,
         needs_two=needs_two,
     )
-    return window_of(swap, list(mesh.nodes.all()), now or begins - timedelta(hours=1)).against
+    found = window_of(swap, list(mesh.nodes.all()), now or begins - timedelta(hours=1)).against
+    return tuple(each.text for each in found)
 
 
 def test_a_monday_morning_in_an_easy_house_is_free():

@@ -96,6 +96,8 @@ def test_a_plan_that_a_rule_has_overtaken_can_still_be_moved_and_names_nothing_o
     later = replace(asked, visits=(asked.visits[0], replace(asked.visits[1], conditions=cold)))
     assert [breach.rule for breach in breaches(later, plan)] == [Rule.FROST]
     assert rules(move(later, plan, "A", Goal("PEKKA", NOON))) == []
+    assert rules(move(later, plan, "B", Goal("NOOR", NOON))) == [(Rule.FROST, "B", "NOOR")]
+    assert rules(move(later, plan, "B", None)) == []
 
 
 def test_a_visit_can_be_left_out_by_hand():

@@ -4,6 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from fleet.planning.visits import reading_matrix
 from fleet.planning.visits.reading_matrix import Band, MatrixError, read_matrix, written
 from tests.fleet.planning.visits.worlds import OSLO
 
@@ -23,6 +24,12 @@ def faults(text, known=None):
 def test_marks_blank_lines_quotes_and_blanks_around_codes_do_not_matter():
     text = '\ufeff From , TO ,minutes\r\n\r\n "A" , B , 3.5 \r\n'.replace(' "A" ', '"A"')
     assert read_matrix(text.encode()).pairs == {("A", "B"): 3.5}
+
+
+def test_a_file_of_too_many_lines_is_not_read_to_its_end_even_where_all_are_wrong(monkeypatch):
+    monkeypatch.setattr(reading_matrix, "MOST_WAYS", 3)
+    found, told = faults("from,to,minutes\n" + "A,B,x\n" * 9)
+    assert (found, "at most 3 ways" in told) == ([(5, "")], True)
 
 
 def test_codes_are_found_however_they_are_written():

@@ -33,8 +33,19 @@ def test_a_window_over_a_clock_change_is_as_long_as_it_is():
         ("2027-03-30 09:00-12:00\n2027-03-30 25:00-26:00", "Line 2"),
         ("2027-03-28 02:30-05:00", "the clock is changed in that hour"),
         ("2027-10-31 02:30-05:00", "the clock is changed in that hour"),
+        ("0001-01-01 00:00-01:00", "write a year from 2000 to 2100"),
+        ("9999-12-31 23:00-23:59", "write a year from 2000 to 2100"),
     ],
-    ids=["words", "turned round", "no such day", "no such time", "left out", "shown twice"],
+    ids=[
+        "words",
+        "turned round",
+        "no such day",
+        "no such time",
+        "left out",
+        "shown twice",
+        "first day",
+        "last day",
+    ],
 )
 def test_a_window_that_cannot_be_is_named(text, said):
     with pytest.raises(TermsError, match=said):

@@ -29,6 +29,7 @@ from fleet.planning.drills import DrillKind as Kind
 from fleet.planning.readiness import assess
 from fleet.planning.stock import why_not
 from fleet.queries.readiness import judged
+from fleet.queries.restoring import GrantRefused
 from fleet.queries.spares import SpareShelf, pair_records
 from fleet.queries.stock import lying
 from fleet.verbs.drilling.bench import DrillRefused, Intent
@@ -193,6 +194,14 @@ def test_during_the_drill_nothing_is_done_to_the_spare(mesh, spare, build):
     worked_through(row)
     with pytest.raises(StockRefused, match="in a drill of KELP-7-A; end that first"):
         set_state(spare, RadioState.WIPED, "", "Noor", make.NOW)
+
+
+def test_during_the_drill_no_file_for_the_air_is_given_out_for_the_spare(mesh, spare):
+    row = begun(mesh, spare)
+    with pytest.raises(GrantRefused, match=f"{spare.code} is in a drill; choose another, or end the drill"):
+        restore_document(mesh, Request(spare, "Orla", "It died"), make.NOW)
+    end(row, RehearsalEnd.ABORTED, "It died", "Noor", make.NOW)
+    restore_document(mesh, Request(spare, "Orla", "It died"), make.NOW)
 
 
 def test_a_written_spare_is_not_carried_into_the_home(mesh, spare, shelf):
