@@ -174,9 +174,7 @@ def facts_of(swap: Replacement, card: Card | None = None) -> dict[str, Any]:
             for each in card.findings
         ]
         facts["against_accepting"] = list(card.settling.against) if card.settling else None
-        facts["called_back"] = (
-            [each.at.isoformat() for each in card.watch.callbacks] if card.watch else None
-        )
+        facts["called_back"] = [each.at.isoformat() for each in card.watch.callbacks] if card.watch else None
     return facts
 
 

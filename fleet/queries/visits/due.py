@@ -182,13 +182,13 @@ def _drills(
         days = agreed_interval(agreement.drill_interval_days, mesh.safety_relevant)
         standing = judge_drills(held, days, now)
         if standing.state in DRILL_IS_DUE:
-            due = standing.due_at or _first_drill_by(agreement, days, mesh)
+            due = standing.due_at or max(now, _first_drill_by(agreement, days, mesh))
             found.append(DueWork(VisitWork.DRILL, mesh, standing.because, due_at=due))
     return found
 
 
 def _first_drill_by(agreement: Agreement, interval_days: int, mesh: Mesh) -> datetime:
-    """Where none was ever held, an interval after the agreement began."""
+    """Where none was ever held, an interval after the agreement began; where that has passed, it is due now."""
     day = agreement.starts_on + timedelta(days=interval_days)
     return datetime.combine(day, time(0), ZoneInfo(mesh.site.time_zone))
 

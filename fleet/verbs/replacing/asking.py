@@ -15,6 +15,7 @@ from fleet.queries.spares import STANDING_BY
 from fleet.snapshots.secret_words import looks_secret
 from fleet.verbs import journal
 from fleet.verbs.replacing.moving import MoveRefused, locked
+from fleet.verbs.replacing.visit_over import stop_against
 
 PLANNED = (
     "new_radio",
@@ -89,6 +90,12 @@ def plan(swap: Replacement, changes: Mapping[str, Any], by: str, now: datetime) 
     if swap.stands not in (*BEFORE_PACKING, State.PACKED, State.ARRIVED):
         raise MoveRefused(f"state: it is {swap.stands.words}; what was agreed can no longer be changed.")
     changed = [name for name in PLANNED if name in changes and getattr(swap, name) != changes[name]]
+    stop = stop_against(swap, {name: changes[name] for name in changed})
+    if stop is not None:
+        raise MoveRefused(
+            f"begins_at: visit {stop.visit.code} is in a plan in force, {stop.begin_at:%Y-%m-%d %H:%M} UTC with "
+            f"{stop.day.technician}; move it in that plan, or drop the visit first."
+        )
     if "new_radio" in changed and swap.stands not in BEFORE_PACKING:
         raise MoveRefused("new_radio: one is packed already; drop this replacement to take another radio.")
     booked = swap.new_radio

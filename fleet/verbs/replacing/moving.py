@@ -28,7 +28,7 @@ from fleet.models import (
 from fleet.planning.replacing.callbacks import WATCH
 from fleet.planning.replacing.preflight import Finding, Item, Met, preflight
 from fleet.planning.replacing.settling import settle
-from fleet.planning.replacing.states import NEW_SPEAKS, IllegalMove, State, insist_on_move
+from fleet.planning.replacing.states import ENDED, NEW_SPEAKS, IllegalMove, State, insist_on_move
 from fleet.queries.replacing.numbers import number_for_old
 from fleet.queries.replacing.preflight import against_now, preflight_facts, rows_of
 from fleet.queries.replacing.settling import watched
@@ -37,6 +37,7 @@ from fleet.snapshots import digests
 from fleet.snapshots.secret_words import looks_secret
 from fleet.verbs import journal
 from fleet.verbs.replacing.photos import made_small, seal_photo
+from fleet.verbs.replacing.visit_over import end_visit
 from fleet.verbs.two_people import are_one
 
 MAY_HOLD_THE_KEY = (RadioState.ON_AIR, RadioState.SILENCED)
@@ -107,6 +108,8 @@ def record_move(swap: Replacement, to: State, by: str, now: datetime, note: str 
         new=swap.new_radio.code if swap.new_radio else "",
         note=note.strip()[:300],
     )
+    if to is State.ACCEPTED or to in ENDED:
+        end_visit(swap, by, now)
     return swap
 
 

@@ -34,12 +34,12 @@ def appoint(stop: PlanStop, by: str, now: datetime) -> None:
 def take_out(stops: Iterable[PlanStop], by: str, now: datetime) -> None:
     """Take stops out of force; replacements that still say what they wrote have no day any more."""
     rows = list(stops.select_related("day__technician", "visit__site"))
+    PlanStop.objects.filter(pk__in=[stop.pk for stop in rows]).update(in_force=False)
     for stop in rows:
         for swap in _swaps(stop) if stop.lead else ():
             if swap.begins_at == stop.begin_at and swap.stands in MAY_BE_PLANNED:
                 nothing = dict.fromkeys(("begins_at", "ends_at", "technician", "second", "frost_forecast_c"))
                 plan_replacement(swap, nothing, by, now)
-    PlanStop.objects.filter(pk__in=[stop.pk for stop in rows]).update(in_force=False)
 
 
 def _swaps(stop: PlanStop) -> list[Replacement]:

@@ -25,6 +25,7 @@ from fleet.queries.visits.work import TOUCHES_RADIO
 from fleet.verbs import journal
 from fleet.verbs.visits.appointing import take_out
 from fleet.verbs.visits.refusing import VisitRefused, insist_no_secret, insist_whole, insist_words
+from sites.access import sees_whole_book
 from sites.models import Person, Site
 
 MOST_WINDOWS = 60
@@ -150,8 +151,10 @@ def pin(visit: Visit, person: Person | None, at: datetime | None, by: str, now: 
     visit = locked(visit)
     if at is not None and at <= now:
         raise VisitRefused(f"pinned_at: {at.isoformat()} has passed; pin it to a time to come.")
-    if person is not None and not person.is_active:
-        raise VisitRefused(f"pinned_to: {person} has left; choose somebody of the firm.")
+    if person is not None and not (person.is_active and sees_whole_book(person, now.date())):
+        raise VisitRefused(
+            f"pinned_to: {person} has left, or is no one of the firm; choose somebody of the firm."
+        )
     visit.pinned_to, visit.pinned_at = person, at
     visit.save(update_fields=["pinned_to", "pinned_at"])
     what = "visit pinned" if person or at else "visit freed"

@@ -6,13 +6,17 @@ import pytest
 from django.db import IntegrityError, transaction
 
 from fleet.models import JournalEntry, PlanDay, PlanStop, VisitState
+from fleet.planning.estimating import ThreePoints
 from fleet.planning.replacing.states import State
+from fleet.verbs.replacing import asking, moving
+from fleet.verbs.replacing.moving import MoveRefused
 from fleet.verbs.visits import force, planning, wanting
 from fleet.verbs.visits.refusing import VisitRefused
 from tests import make
 from tests.fleet.verbs.visits.days import TUESDAY, WEDNESDAY, asked, at, solved, stop_of
 
 pytestmark = pytest.mark.django_db
+TERMS = wanting.Terms(minutes=ThreePoints(30, 45, 60))
 
 
 @pytest.fixture
@@ -150,3 +154,41 @@ def test_a_visit_that_is_dropped_frees_its_replacement(noor, swap):
     wanting.end(visit, VisitState.DROPPED, "the client is away", "Orla", make.NOW)
     swap.refresh_from_db()
     assert swap.begins_at is None
+
+
+def test_the_card_cannot_say_another_time_than_the_plan_in_force(noor, swap):
+    visit = wanted(swap)
+    stop = stop_of(use(solved(noor)), visit)
+    swap.refresh_from_db()
+    later = {"begins_at": stop.begin_at + timedelta(days=1), "ends_at": stop.end_at + timedelta(days=1)}
+    with pytest.raises(MoveRefused, match=f"begins_at: visit {visit.code} is in a plan in force"):
+        asking.plan(swap, later, "Orla", make.NOW)
+    with pytest.raises(MoveRefused, match="is in a plan in force"):
+        asking.plan(swap, {"technician": make.driver("pekka")}, "Orla", make.NOW)
+    asking.plan(swap, {"consent_by": "Ótta", "begins_at": stop.begin_at}, "Orla", make.NOW)
+    wanting.end(visit, VisitState.DROPPED, "not needed", "Orla", make.NOW)
+    asking.plan(swap, later, "Orla", make.NOW)
+
+
+def test_a_dropped_swap_takes_its_visit_out_of_the_plan(noor, swap):
+    visit = wanted(swap)
+    use(solved(noor))
+    swap.refresh_from_db()
+    moving.move(swap, moving.Step(State.DROPPED, swap.stands, "Orla", note="sold the house"), make.NOW)
+    visit.refresh_from_db()
+    assert (visit.state, visit.ended_because) == (VisitState.DROPPED, "The replacement is dropped.")
+    assert not PlanStop.objects.filter(in_force=True).exists()
+
+
+def test_an_accepted_swap_ends_its_visit_and_leaves_other_work_wanted(swap):
+    visit = wanted(swap)
+    moving.record_move(swap, State.ACCEPTED, "Noor", make.NOW)
+    visit.refresh_from_db()
+    assert (visit.state, visit.ended_by) == (VisitState.DONE, "Noor")
+
+    other = make.replacement(make.mesh())
+    mixed = wanting.want(other.mesh.site, "look at the hall lamp", TERMS, "Orla", make.NOW, with_due=True)
+    moving.record_move(other, State.ACCEPTED, "Noor", make.NOW)
+    mixed.refresh_from_db()
+    assert mixed.state == VisitState.WANTED
+    assert sorted(mixed.tasks.values_list("kind", "is_open"))[0][1] is True
