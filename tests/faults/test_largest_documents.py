@@ -14,7 +14,7 @@ from tests.faults.serving import Served, served
 from tests.fleet.snapshots import making
 
 USUAL = 4 << 20
-SECONDS, MEMORY = 1.0, 200_000_000
+MEMORY = 200_000_000
 FACE = "\U0001f600".encode()  # one such letter makes a text four times as large in memory
 
 
@@ -75,12 +75,10 @@ def test_one_octet_more_is_refused(generous: Served):
 
 
 @pytest.mark.parametrize("name", WORST)
-def test_the_worst_document_of_that_size_takes_no_second_and_no_200_megabytes(generous: Served, name: str):
-    worked = generous.worked_seconds()
-
+def test_the_worst_document_of_that_size_takes_no_200_megabytes(generous: Served, name: str):
+    """How long each takes is measured in tests.bench.bench_largest."""
     assert generous.push(WORST[name]).status in (202, 422)
 
-    assert generous.worked_seconds() - worked < SECONDS
     assert generous.grown_by() < MEMORY
 
 
