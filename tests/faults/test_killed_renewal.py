@@ -17,7 +17,7 @@ from cryptography.hazmat.primitives.keywrap import aes_key_unwrap
 from tests.faults.book import PATIENCE_SECONDS, Book, made
 from tests.faults.fill import DOCUMENTS
 
-KEYS = 1000
+KEYS = 400
 # Rows wrapped anew at the kill: the ring has its new key and nothing more; then some; the last ones; all of them. Each
 # run goes on where the one before was killed.
 POINTS = (0, *sorted(random.Random(3).sample(range(1, KEYS - 1), 3)), KEYS - 1, KEYS)

@@ -32,7 +32,7 @@ CHECKS = (
     "allow_header_conformance",
     "ignored_auth",
 )
-CASES = 100
+CASES = 60
 SECONDS = 300
 
 
