@@ -83,6 +83,7 @@ def fill() -> Book:
         )
     _tell(now)
     _suppose()
+    _look_ahead()
     _plan_visits(now)
     return Book(_paths(mesh), mesh)
 
@@ -127,7 +128,9 @@ def _passage(mesh: Mesh) -> None:
     bench = make.spare(firmware=head.firmware)
     row = make.passage(bench, because="It mends late locks, as its maker says " * 4)
     now = timezone.now()
-    row.rings.update(passed_at=now, passed_by="Orla", word="There is no more to try it on " * 5)
+    row.rings.update(
+        opened_at=now, passed_at=now, passed_by="Orla", word="There is no more to try it on " * 5
+    )
     dead = make.spare(
         model=head.model, dead_on_arrival_on=now.date(), bought_on=now.date(), warranty_months=24
     )
