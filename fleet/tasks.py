@@ -1,7 +1,7 @@
 """Background jobs: ids in, one verb, log. Rows hold what is due; a lost message costs time, never work."""
 
 import logging
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from datetime import timedelta
 
 from celery import Task, shared_task
@@ -44,15 +44,24 @@ def look_after_rounds() -> None:
         hand_out(report.pk, report.chunks.values_list("number", flat=True))
 
 
-def hand_out(round_id: int, numbers: Iterable[int]) -> bool:
-    """Put chunks on the queue. False where it does not answer: the next look after the rounds does it then."""
+def _handed(what: str, put: Callable[[], object]) -> bool:
+    """Put work on the queue. False where it does not answer: the next look after the rounds does it then."""
     try:
-        for number in numbers:
-            run_chunk.delay(round_id, number)
+        put()
     except QueueDown as error:
-        log.warning("the queue does not answer, so round %s waits: %s", round_id, type(error).__name__)
+        log.warning("the queue does not answer, so %s waits: %s", what, type(error).__name__)
         return False
     return True
+
+
+def hand_out(round_id: int, numbers: Iterable[int]) -> bool:
+    """Put chunks of a round on the queue."""
+
+    def put() -> None:
+        for number in numbers:
+            run_chunk.delay(round_id, number)
+
+    return _handed(f"round {round_id}", put)
 
 
 A_CHUNK = {
@@ -90,13 +99,8 @@ def go_on_supposing(supposal_id: int) -> str:
 
 
 def hand_out_supposal(supposal_id: int) -> bool:
-    """Put an answer on the queue. False where it does not answer: the next look after the rounds does it then."""
-    try:
-        go_on_supposing.delay(supposal_id)
-    except QueueDown as error:
-        log.warning("the queue does not answer, so answer %s waits: %s", supposal_id, type(error).__name__)
-        return False
-    return True
+    """Put an answer on the queue."""
+    return _handed(f"answer {supposal_id}", lambda: go_on_supposing.delay(supposal_id))
 
 
 @shared_task(**A_CHUNK)
@@ -106,13 +110,8 @@ def solve_plan(plan_id: int) -> str:
 
 
 def hand_out_plan(plan_id: int) -> bool:
-    """Put a plan on the queue. False where it does not answer: the next look after the rounds does it then."""
-    try:
-        solve_plan.delay(plan_id)
-    except QueueDown as error:
-        log.warning("the queue does not answer, so plan %s waits: %s", plan_id, type(error).__name__)
-        return False
-    return True
+    """Put a plan on the queue."""
+    return _handed(f"plan {plan_id}", lambda: solve_plan.delay(plan_id))
 
 
 @shared_task(**A_CHUNK)
@@ -126,13 +125,8 @@ def go_on_ranking(ranking_id: int) -> str:
 
 
 def hand_out_ranking(ranking_id: int) -> bool:
-    """Put an order on the queue. False where it does not answer: the next look after the rounds does it then."""
-    try:
-        go_on_ranking.delay(ranking_id)
-    except QueueDown as error:
-        log.warning("the queue does not answer, so order %s waits: %s", ranking_id, type(error).__name__)
-        return False
-    return True
+    """Put an order on the queue."""
+    return _handed(f"order {ranking_id}", lambda: go_on_ranking.delay(ranking_id))
 
 
 @shared_task(**A_CHUNK)
@@ -142,13 +136,8 @@ def play_storm(storm_id: int) -> str:
 
 
 def hand_out_storm(storm_id: int) -> bool:
-    """Put an exercise on the queue. False where it does not answer: the next look after the rounds does it then."""
-    try:
-        play_storm.delay(storm_id)
-    except QueueDown as error:
-        log.warning("the queue does not answer, so storm %s waits: %s", storm_id, type(error).__name__)
-        return False
-    return True
+    """Put an exercise on the queue."""
+    return _handed(f"storm {storm_id}", lambda: play_storm.delay(storm_id))
 
 
 @shared_task

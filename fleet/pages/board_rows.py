@@ -6,10 +6,10 @@ from datetime import datetime
 
 from django.urls import reverse
 from django.utils.html import format_html
-from django.utils.safestring import SafeString
+from django.utils.safestring import SafeString, mark_safe
 
 from fleet.models import Mesh
-from fleet.pages.writing import age_at, likely_span, sentence, spell, when
+from fleet.pages.writing import age_at, back_in, sentence, when
 
 ANY = "X-0"
 """Stands for a code in an address until a row puts its own there; an address is worked out once, not for each row."""
@@ -52,7 +52,7 @@ def rows_of(meshes: Iterable[Mesh], now: datetime) -> list[Row]:
             place=f"{mesh.site.name}, {mesh.name}" if mesh.name else mesh.site.name,
             why=[*_incidents(mesh), _reason(mesh)],
             helps=_helps(mesh, mesh_at.replace(ANY, mesh.code)),
-            back_in=_back_in(mesh),
+            back_in=back_in(mesh),
             age=age_at(mesh.newest_sound_at, now),
         )
         for mesh in meshes
@@ -82,9 +82,8 @@ def _incidents(mesh: Mesh) -> list[SafeString]:
         )
     if mesh.key_shared:
         told.append(
-            format_html(
-                "<strong>Incident:</strong> another mesh uses the same network key. {}",
-                "Change one of them.",
+            mark_safe(
+                "<strong>Incident:</strong> another mesh uses the same network key. Change one of them."
             )
         )
     return told
@@ -100,11 +99,3 @@ def _helps(mesh: Mesh, address: str) -> SafeString | str:
     if mesh.stranded_since:
         return format_html('<a class="row" href="{}">{}</a>', address, mesh.what_helps)
     return sentence(mesh.what_helps) if mesh.what_helps else ""
-
-
-def _back_in(mesh: Mesh) -> SafeString | str:
-    if mesh.minutes_likely is None:
-        return "not known"
-    if mesh.minutes_low is None:
-        return format_html("<strong>{}</strong>", spell(mesh.minutes_likely))
-    return likely_span(mesh.minutes_low, mesh.minutes_likely, mesh.minutes_high)

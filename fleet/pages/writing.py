@@ -19,7 +19,7 @@ from django.utils.safestring import SafeString, mark_safe
 
 from fleet.mesh import codes
 from fleet.mesh.addresses import show_eui64, show_short
-from fleet.models import EvidenceKind
+from fleet.models import EvidenceKind, Mesh
 from fleet.planning.copy_calendar import DayMark
 from fleet.planning.counter_course import Turn
 from fleet.planning.freshness import age_in_words
@@ -160,6 +160,16 @@ def likely_span(low: float, likely: float, high: float) -> SafeString:
     """A likely time with its range in one style, so that no two read as a sum: "4 h (2 h 21 min to 8 h)"."""
     said = (_spelled_beside(round(value), round(high)) for value in (likely, low, high))
     return format_html('<strong>{}</strong> <span class="beside">({} to {})</span>', *said)
+
+
+@register.filter
+def back_in(mesh: Mesh) -> SafeString | str:
+    """How long it takes to bring a mesh back, as the last round found it: likely, with the range."""
+    if mesh.minutes_likely is None:
+        return "not known"
+    if mesh.minutes_low is None:
+        return format_html("<strong>{}</strong>", spell(mesh.minutes_likely))
+    return likely_span(mesh.minutes_low, mesh.minutes_likely, mesh.minutes_high)
 
 
 def _spelled_beside(minutes: int, widest: int) -> str:

@@ -5,7 +5,7 @@ and only where nobody else has moved the order on meanwhile.
 """
 
 from dataclasses import asdict
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
 from django.db import transaction
 
@@ -17,9 +17,9 @@ from fleet.queries.supposing import in_chunks
 from fleet.snapshots.secret_words import looks_secret
 from fleet.verbs import journal
 from fleet.verbs.chunk import Outcome
+from fleet.verbs.kept_answers import let_go_but, lost
 
 MOST_KEPT = 3
-LOST_AFTER = timedelta(minutes=2)
 ROWS_AT_ONCE = 500
 
 
@@ -40,8 +40,7 @@ def ask(by: str, now: datetime, weights: Weights | None = None) -> SwapRanking:
         total=Mesh.objects.filter(in_care=True).count(),
         weights=asdict(weights or Weights()),
     )
-    newest = SwapRanking.objects.order_by("-pk").values_list("pk", flat=True)[:MOST_KEPT]
-    SwapRanking.objects.exclude(pk__in=list(newest)).delete()
+    let_go_but(SwapRanking, MOST_KEPT)
     journal.record(by, "swaps ranked", "", now, meshes=row.total)
     return row
 
@@ -65,10 +64,7 @@ def go_on(ranking_id: int, clock: Clock, until: datetime | None = None) -> Outco
 
 def left_alone(now: datetime) -> list[int]:
     """Orders whose worker was lost; they are marked, so that the next look does not hand them out once more."""
-    lost = SwapRanking.objects.filter(finished_at=None, sign_at__lt=now - LOST_AFTER)
-    numbers = list(lost.values_list("pk", flat=True))
-    lost.update(sign_at=now)
-    return numbers
+    return lost(SwapRanking, now)
 
 
 @transaction.atomic

@@ -1,6 +1,6 @@
 """Asking what a storm would do, and playing it. Only the exercise is written; it can be played again from its row."""
 
-from datetime import datetime, timedelta
+from datetime import datetime
 from random import Random
 
 from django.db import transaction
@@ -14,9 +14,9 @@ from fleet.queries.clock import Clock
 from fleet.queries.storm import case_of
 from fleet.verbs import journal
 from fleet.verbs.chunk import Outcome
+from fleet.verbs.kept_answers import let_go_but, lost
 
 MOST_KEPT = 20
-LOST_AFTER = timedelta(minutes=2)
 TOLD_EVERY = 25
 """So many runs lie between two signs of life."""
 
@@ -38,8 +38,7 @@ def ask(asked: asking.Asked, by: str, now: datetime) -> StormExercise:
         total=steps(found.case, asked.runs),
         case={**cases.as_data(found.case), "left_out": list(found.left_out)},
     )
-    newest = StormExercise.objects.order_by("-pk").values_list("pk", flat=True)[:MOST_KEPT]
-    StormExercise.objects.exclude(pk__in=list(newest)).delete()
+    let_go_but(StormExercise, MOST_KEPT)
     journal.record(by, "storm asked", "", now, storm=words, homes=homes, seed=asked.seed, runs=asked.runs)
     return row
 
@@ -68,10 +67,7 @@ def draws(seed: int):  # type: ignore[no-untyped-def]
 
 def left_alone(now: datetime) -> list[int]:
     """Exercises whose worker was lost; they are marked, so that the next look does not hand them out once more."""
-    lost = StormExercise.objects.filter(finished_at=None, sign_at__lt=now - LOST_AFTER)
-    numbers = list(lost.values_list("pk", flat=True))
-    lost.update(sign_at=now)
-    return numbers
+    return lost(StormExercise, now)
 
 
 def _people(count: int) -> str:

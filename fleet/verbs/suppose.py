@@ -6,7 +6,7 @@ where nobody else has moved the answer on meanwhile. So it does not matter how m
 
 from collections.abc import Sequence
 from dataclasses import asdict
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from django.db import transaction
 
@@ -20,11 +20,10 @@ from fleet.queries.supposed_rows import found_in_book
 from fleet.queries.supposing import Found, Supposing, Weighed, in_chunks
 from fleet.verbs import journal
 from fleet.verbs.chunk import Outcome
+from fleet.verbs.kept_answers import let_go_but, lost
 
 # An answer older than so many newer ones is let go: whoever wants it asks again.
 MOST_KEPT = 20
-# An answer that has not moved for so long has lost its worker.
-LOST_AFTER = timedelta(minutes=2)
 # As long as the columns of the reasons.
 MOST_CHARACTERS = 300
 
@@ -46,8 +45,7 @@ def ask(change: Supposition, by: str, now: datetime) -> Supposal:
         total=total,
         tally=Tally().as_data(),
     )
-    newest = Supposal.objects.order_by("-pk").values_list("pk", flat=True)[:MOST_KEPT]
-    Supposal.objects.exclude(pk__in=list(newest)).delete()
+    let_go_but(Supposal, MOST_KEPT)
     journal.record(by, "what-if asked", "", now, supposed=words, meshes=total)
     return row
 
@@ -77,10 +75,7 @@ def go_on(supposal_id: int, clock: Clock, until: datetime | None = None) -> Outc
 
 def left_alone(now: datetime) -> list[int]:
     """Answers whose worker was lost; they are marked, so that the next look does not hand them out once more."""
-    lost = Supposal.objects.filter(finished_at=None, sign_at__lt=now - LOST_AFTER)
-    numbers = list(lost.values_list("pk", flat=True))
-    lost.update(sign_at=now)
-    return numbers
+    return lost(Supposal, now)
 
 
 @transaction.atomic

@@ -10,6 +10,7 @@ from fleet.models import Supposal
 from fleet.planning.supposing import Supposition
 from fleet.queries import clock
 from fleet.verbs import suppose
+from fleet.verbs.kept_answers import LOST_AFTER
 from tests import make
 
 pytestmark = pytest.mark.django_db
@@ -71,4 +72,4 @@ def test_a_queue_that_is_away_is_no_error(asked, monkeypatch):
 
 def test_a_worker_that_works_is_not_taken_for_lost():
     """It gives a sign after each chunk, and puts the answer down after a while."""
-    assert tasks.A_WHILE < suppose.LOST_AFTER
+    assert tasks.A_WHILE < LOST_AFTER

@@ -11,6 +11,7 @@ from fleet.queries import supposing
 from fleet.queries.supposed_rows import found_in_book
 from fleet.verbs import suppose
 from fleet.verbs.chunk import Outcome
+from fleet.verbs.kept_answers import LOST_AFTER
 from tests import make
 from tests.fleet.verbs.covered import covered_mesh
 
@@ -129,7 +130,7 @@ def test_what_left_the_book_before_the_answer_ends_it_with_a_sentence(meshes):
 
 def test_an_answer_without_a_sign_is_handed_out_once_more_and_not_every_minute(meshes):
     row = asked()
-    later = make.NOW + suppose.LOST_AFTER + timedelta(seconds=1)
+    later = make.NOW + LOST_AFTER + timedelta(seconds=1)
     assert suppose.left_alone(make.NOW + timedelta(seconds=30)) == []
     assert suppose.left_alone(later) == [row.pk]
     assert suppose.left_alone(later + timedelta(minutes=1)) == []
