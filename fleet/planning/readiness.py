@@ -19,7 +19,7 @@ from fleet.planning.hindrance import Against, Hindrance
 from fleet.planning.phrases.fit import thing
 from fleet.planning.phrases.ready import Act, Basic, Ready
 from fleet.planning.phrases.ready import Against as Hinders
-from fleet.planning.sentences import Manner, Sentence, Series, Span, Told, Unit, sentences
+from fleet.planning.sentences import Manner, Reasoned, Sentence, Series, Span, Told, Unit, sentences
 
 
 class State(StrEnum):
@@ -83,23 +83,13 @@ class GateResult(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Gate:
+class Gate(Reasoned):
     """One gate: its result, why, and what lifts it (None where it is passed)."""
 
     name: GateName
     result: GateResult
     why: Told
     helps: Told | None = None
-
-    @property
-    def reason(self) -> str:
-        """Why, in English."""
-        return self.why.text
-
-    @property
-    def act(self) -> str:
-        """What lifts it, in English; empty where it is passed."""
-        return self.helps.text if self.helps else ""
 
     @property
     def state(self) -> State:
@@ -160,7 +150,7 @@ class ReadinessFacts:
 
 
 @dataclass(frozen=True, slots=True)
-class Readiness:
+class Readiness(Reasoned):
     """The state, every gate in order, the first not passed with why and what helps, and the spare to take.
 
     Where all are passed, first_failing and helps are None. spare is None where no spare counts.
@@ -172,16 +162,6 @@ class Readiness:
     why: Told
     helps: Told | None
     spare: str | None
-
-    @property
-    def reason(self) -> str:
-        """Why, in English."""
-        return self.why.text
-
-    @property
-    def act(self) -> str:
-        """What helps, in English; empty where all gates are passed."""
-        return self.helps.text if self.helps else ""
 
 
 def assess(facts: ReadinessFacts) -> Readiness:

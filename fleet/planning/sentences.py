@@ -166,3 +166,21 @@ def from_plain(plain: object, phrases: Mapping[str, Phrase]) -> Value:
     if "span" in plain:
         return Span(Decimal(plain["span"]), Unit(plain["unit"]))
     return date.fromisoformat(plain["day"]) if "day" in plain else Decimal(plain["number"])
+
+
+class Reasoned:
+    """What pages and commands say, in English, of something that has a reason (`why`) and what would mend it."""
+
+    __slots__ = ()
+    why: Told
+    helps: Told | None
+
+    @property
+    def reason(self) -> str:
+        """Why, in English."""
+        return self.why.text
+
+    @property
+    def act(self) -> str:
+        """What helps, in English; empty where nothing is wrong."""
+        return self.helps.text if self.helps else ""

@@ -15,7 +15,7 @@ from fleet.planning.compatibility import Verdict
 from fleet.planning.freshness import told_apart
 from fleet.planning.phrases.fit import thing
 from fleet.planning.phrases.swap import Swap, SwapAct
-from fleet.planning.sentences import Manner, Sentence, Series, Told, Value, sentences
+from fleet.planning.sentences import Manner, Reasoned, Sentence, Series, Told, Value, sentences
 
 COPY_HOURS = 24
 """The age of the copy, at most, when somebody sets out."""
@@ -97,23 +97,13 @@ class PreflightFacts:
 
 
 @dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(Reasoned):
     """One item: how it stands, why, and what mends it (None where it is met)."""
 
     item: Item
     met: Met
     why: Told
     helps: Sentence | None = None
-
-    @property
-    def reason(self) -> str:
-        """Why, in English."""
-        return self.why.text
-
-    @property
-    def act(self) -> str:
-        """What mends it, in English; empty where it is met."""
-        return self.helps.text if self.helps else ""
 
 
 Judged = tuple[Met, Told, Sentence | None]
